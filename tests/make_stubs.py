@@ -171,14 +171,16 @@ def field_type(field: Any, *, given: bool) -> str:
     }[field.type]
     if field.name == "start" and given:
         kind = "str | date"
+    if field.name in ("latitude", "longitude") and given:
+        kind = "float | str"
     return kind + (" | None" if field.optional else "")
 
 
 def parameter(field: Any) -> str:
     if field.required:
         return f"{field.name}: {field_type(field, given=True)}"
-    plain = field.standard is None or isinstance(field.standard, (bool, int, float, str))
-    default = repr(field.standard).replace("'", '"') if plain else "..."
+    plain = field.default_value is None or isinstance(field.default_value, (bool, int, float, str))
+    default = repr(field.default_value).replace("'", '"') if plain else "..."
     return f"{field.name}: {field_type(field, given=True)} = {default}"
 
 

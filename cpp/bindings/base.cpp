@@ -20,12 +20,12 @@ void set_input_error(const InputError& error) {
     const ridethrough::base::Fault& facts = error.facts();
     const py::object type = py::module_::import("ridethrough._core").attr("InputError");
     const py::object made = type(error.what());
-    made.attr("path") = facts.path;
+    made.attr("path") = facts.path.substr(0, facts.path.find(" ("));  // without the month's name
     made.attr("value") = read_value(facts.value);
-    made.attr("allowed") = facts.allowed;
-    const std::string& meant = facts.suggestion.empty() ? facts.hint : facts.suggestion;
-    const py::object suggestion = facts.suggestion.empty() ? py::object(py::str(meant)) : read_value(meant);
-    made.attr("suggestion") = py::isinstance<py::str>(suggestion) ? suggestion : py::object(py::str(meant));
+    made.attr("allowed") = facts.allowed.empty() ? facts.choices : facts.allowed;
+    made.attr("hint") = facts.hint;
+    const py::object meant = read_value(facts.suggestion);  // a name stands there with or without quotes
+    made.attr("suggestion") = py::isinstance<py::str>(meant) ? meant : py::object(py::str(facts.suggestion));
     PyErr_SetObject(type.ptr(), made.ptr());
 }
 
@@ -35,7 +35,7 @@ void bind_base(py::module_& m) {
     m.attr("VERSION") = RIDETHROUGH_VERSION;  // of the package: its metadata take long to read
     auto error = py::register_exception<InputError>(m, "InputError", PyExc_ValueError);
     error.attr("__module__") = "ridethrough";
-    for (const char* fact : {"path", "allowed", "suggestion"}) error.attr(fact) = "";
+    for (const char* fact : {"path", "allowed", "suggestion", "hint"}) error.attr(fact) = "";
     error.attr("value") = py::none();
     py::register_exception_translator([](std::exception_ptr raised) {  // before the one just registered
         try {
@@ -54,5 +54,5 @@ void bind_base(py::module_& m) {
 
     ridethrough::bindings::bind_spread(m);
     ridethrough::bindings::bind_schema(m);
-    ridethrough::bindings::bind_record(m);
+    ridethrough::bindings::bind_configuration(m);
 }

@@ -41,9 +41,10 @@ struct ConfigurationObject {
 
 void bind_spread(py::module_& m);  // parts of bind_base
 void bind_schema(py::module_& m);
-void bind_record(py::module_& m);
+void bind_configuration(py::module_& m);
 
-bool load_series(py::handle source, config::ConfigurationPtr& out);   // false where `source` is not a Configuration
+bool load_configuration(py::handle source,
+                        config::ConfigurationPtr& out);               // false where `source` is not a Configuration
 py::object to_python(const config::ConfigurationPtr& configuration);  // None for a null pointer
 py::object to_python(const config::Field& field, const config::Value& value);
 // Values of the schema's fields; an InputError names the field that a Python object does not fit.
@@ -55,7 +56,7 @@ namespace pybind11::detail {
 template <>
 struct type_caster<ridethrough::config::ConfigurationPtr> {
     PYBIND11_TYPE_CASTER(ridethrough::config::ConfigurationPtr, const_name("Configuration"));
-    bool load(handle source, bool) { return ridethrough::bindings::load_series(source, value); }
+    bool load(handle source, bool) { return ridethrough::bindings::load_configuration(source, value); }
     static handle cast(const ridethrough::config::ConfigurationPtr& configuration, return_value_policy, handle) {
         return ridethrough::bindings::to_python(configuration).release();
     }

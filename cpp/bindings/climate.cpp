@@ -1,4 +1,4 @@
-// The hourly record.
+// Measured hourly weather.
 #include "climate.hpp"
 
 #include "ridethrough/weather/series.hpp"
@@ -9,22 +9,30 @@ using namespace weather;
 
 namespace {
 
-WeatherSeries make_record(double latitude, double longitude, double utc_offset_h, std::int64_t first_hour,
+WeatherSeries make_series(double latitude, double longitude, double utc_offset_h, std::int64_t first_hour,
                           const Numbers& ghi, const Numbers& temperature, const std::optional<Numbers>& dhi, bool wraps,
                           std::vector<std::int32_t> splices) {
-    return WeatherSeries({latitude, longitude, utc_offset_h, first_hour, to_vector(ghi),
-                          dhi ? to_vector(*dhi) : std::vector<double>{}, to_vector(temperature), wraps,
-                          std::move(splices)});
+    SeriesHours hours{latitude,
+                      longitude,
+                      utc_offset_h,
+                      first_hour,
+                      to_vector(ghi),
+                      dhi ? to_vector(*dhi) : std::vector<double>{},
+                      to_vector(temperature),
+                      wraps,
+                      std::move(splices)};
+    const py::gil_scoped_release released;
+    return WeatherSeries(std::move(hours));
 }
 
 }  // namespace
 
-void bind_hourly_record(py::module_& m) {
+void bind_hourly_series(py::module_& m) {
     py::class_<WeatherSeries, config::Series, std::shared_ptr<WeatherSeries>>(
         m, "HourlySeries",
         "Measured hours in order, without gaps. first_hour counts clock hours (at utc_offset_h) from 1970-01-01 0:00 "
         "to the start of the first hour; without dhi_w_m2 the diffuse part is split off (Erbs, Klein & Duffie 1982).")
-        .def(py::init(&make_record), py::kw_only(), py::arg("latitude"), py::arg("longitude"), py::arg("utc_offset_h"),
+        .def(py::init(&make_series), py::kw_only(), py::arg("latitude"), py::arg("longitude"), py::arg("utc_offset_h"),
              py::arg("first_hour"), py::arg("ghi_w_m2"), py::arg("air_temp_c"), py::arg("dhi_w_m2") = py::none(),
              py::arg("wraps") = false, py::arg("splices") = std::vector<std::int32_t>{})
         .def_property_readonly("latitude", [](const WeatherSeries& r) { return r.data().latitude_deg; })
@@ -52,7 +60,7 @@ void bind_hourly_record(py::module_& m) {
             },
             [](const py::tuple& t) {
                 return std::make_shared<WeatherSeries>(
-                    make_record(t[0].cast<double>(), t[1].cast<double>(), t[2].cast<double>(),
+                    make_series(t[0].cast<double>(), t[1].cast<double>(), t[2].cast<double>(),
                                 t[3].cast<std::int64_t>(), t[4].cast<Numbers>(), t[5].cast<Numbers>(),
                                 t[6].cast<Numbers>(), t[7].cast<bool>(), t[8].cast<std::vector<std::int32_t>>()));
             }));
@@ -63,5 +71,5 @@ void bind_hourly_record(py::module_& m) {
 void bind_climate(py::module_& m) {
     namespace rb = ridethrough::bindings;
     rb::bind_sun(m);
-    rb::bind_hourly_record(m);
+    rb::bind_hourly_series(m);
 }

@@ -29,6 +29,6 @@ Numbers map(const Numbers& x, F f) {
 }
 
 void bind_sun(py::module_& m);
-void bind_hourly_record(py::module_& m);
+void bind_hourly_series(py::module_& m);
 
 }  // namespace ridethrough::bindings

@@ -23,7 +23,7 @@ Changes changes_of(const Clock& clock) {
     return out;
 }
 
-// Of a replayed trip whose record's hours are full on another clock.
+// Of a replayed trip whose series has full hours on another clock.
 double sky_utc_offset_h(double utc_offset_h, double series_utc_offset_h, int step_min) {
     ridethrough::trip::ClockSteps steps({utc_offset_h}, 0, 0, 24, step_min);
     steps.follow_series(series_utc_offset_h);
@@ -46,7 +46,7 @@ void bind_clock(py::module_& m) {
         .def_readonly("zone_data", &Clock::zone_data, "Versions of the zones' rules and outlines.")
         .def_readonly("warnings", &Clock::warnings)
         .def("offset_at", py::vectorize(&Clock::offset_at), py::arg("since_start_h"), "Clock time ahead of UTC [h].")
-        .def("gone_on_h", py::vectorize(&Clock::gone_on_h), py::arg("since_start_h"),
+        .def("gone_on_h", py::vectorize(&Clock::clock_elapsed_h), py::arg("since_start_h"),
              "Hours that the clock has gone on since the start.")
         .def("since_start_h", py::vectorize(&Clock::since_start_h), py::arg("gone_on_h"),
              "Hours since the start at which the clock has first gone on so far.")
@@ -67,6 +67,6 @@ void bind_clock(py::module_& m) {
                                   s[3].cast<std::string>(), s[4].cast<std::string>(),
                                   s[5].cast<std::vector<std::string>>());
             }));
-    m.def("sky_utc_offset_h", &sky_utc_offset_h, py::arg("utc_offset_h"), py::arg("record_utc_offset_h"),
+    m.def("sky_utc_offset_h", &sky_utc_offset_h, py::arg("utc_offset_h"), py::arg("series_utc_offset_h"),
           py::arg("step_min"), "Offset of the clock whose midnights part the days of a replayed sky [h].");
 }

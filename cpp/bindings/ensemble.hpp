@@ -12,10 +12,10 @@
 
 namespace ridethrough::bindings {
 
-inline engine::Precision precision_of(const std::string& word) {
-    if (word == "double") return engine::Precision::double_;
-    if (word == "single") return engine::Precision::single_;
-    throw base::InputError({.path = "precision", .value = "\"" + word + "\"", .allowed = "\"single\", \"double\""});
+inline engine::Precision precision_of(const std::string& option) {
+    if (option == "double") return engine::Precision::double_;
+    if (option == "single") return engine::Precision::single_;
+    throw base::InputError({.path = "precision", .value = "\"" + option + "\"", .allowed = "\"single\", \"double\""});
 }
 
 // An ensemble::Poll for a caller that has released the GIL: it looks for signals (Ctrl-C) and tells progress(done);

@@ -1,6 +1,6 @@
 #include "bindings.hpp"
 
-// Nothing here keeps global state that threads change: records are immutable.
+// Nothing here keeps global state that threads change: configurations are immutable.
 PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     m.doc() = "The compiled core of ridethrough.";
     bind_base(m);

@@ -26,12 +26,12 @@ void bind_results(py::module_& m) {
         .def_readonly("name", &Result::name)
         .def_readonly("unit", &Result::unit, "'1' for a pure number.")
         .def_property_readonly(
-            "type", [](const Result& r) { return r.kind.name; },
+            "type", [](const Result& r) { return r.type.name; },
             "'amount', 'hours', 'level', 'time', 'days', 'count', 'flag', 'night' or 'code'.")
         .def_property_readonly(
-            "averaged", [](const Result& r) { return r.kind.averaged; }, "Whether a mean over trials says something.")
+            "averaged", [](const Result& r) { return r.type.averaged; }, "Whether a mean over trials says something.")
         .def_property_readonly(
-            "condition", [](const Result& r) { return engine::words_of(r.condition); },
+            "condition", [](const Result& r) { return engine::text_of(r.condition); },
             "What van or trip must have for it to be filled; 'always' for nothing.")
         .def_property_readonly(
             "absent_without", [](const Result& r) { return engine::absent_without(r.condition); },
@@ -42,13 +42,13 @@ void bind_results(py::module_& m) {
         .def("__repr__", [](const Result& r) { return shown("Result", r); });
     py::class_<CutoutCause>(m, "CutoutCause", "Declaration of what may drop the fridge.")
         .def_readonly("name", &CutoutCause::name)
-        .def_property_readonly("condition", [](const CutoutCause& c) { return engine::words_of(c.condition); })
+        .def_property_readonly("condition", [](const CutoutCause& c) { return engine::text_of(c.condition); })
         .def_readonly("doc", &CutoutCause::doc)
         .def("__repr__", [](const CutoutCause& c) { return shown("CutoutCause", c); });
     py::class_<TimeSeriesInfo>(m, "TimeSeriesInfo", "Declaration of one hourly time series.")
         .def_readonly("name", &TimeSeriesInfo::name)
         .def_readonly("unit", &TimeSeriesInfo::unit, "'1' for a pure number.")
-        .def_readonly("type", &TimeSeriesInfo::kind, "What of the hour it is: its mean, its end or its lowest.")
+        .def_readonly("type", &TimeSeriesInfo::type, "What of the hour it is: its mean, its end or its lowest.")
         .def_readonly("doc", &TimeSeriesInfo::doc)
         .def("__repr__", [](const TimeSeriesInfo& s) { return shown("TimeSeriesInfo", s); });
     m.attr("RESULTS") = rows(engine::kResults);

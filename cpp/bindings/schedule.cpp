@@ -9,7 +9,7 @@ namespace ridethrough::bindings {
 namespace {
 
 std::string clock_text(const trip::CompiledTrip& of, double since_start_h) {
-    const double hour = of.start_hour() + of.clock().gone_on_h(since_start_h), day = std::floor(hour / 24);
+    const double hour = of.start_hour() + of.clock().clock_elapsed_h(since_start_h), day = std::floor(hour / 24);
     return sun::date_text(sun::ClockTime{of.first_day() + static_cast<int>(day), hour - 24 * day});
 }
 

@@ -18,11 +18,11 @@ void bind_schema(py::module_& m) {
         .def_readonly("low", &Field::low)
         .def_readonly("high", &Field::high)
         .def_property_readonly(
-            "standard", [](const Field& f) { return to_python(f, f.standard); },
+            "default_value", [](const Field& f) { return to_python(f, f.default_value); },
             "The default; None also where there is none.")
         .def_property_readonly(
             "required",
-            [](const Field& f) { return std::holds_alternative<std::monostate>(f.standard) && !f.optional; })
+            [](const Field& f) { return std::holds_alternative<std::monostate>(f.default_value) && !f.optional; })
         .def_readonly("optional", &Field::optional, "May be None.")
         .def_property_readonly(
             "source", [](const Field& f) { return f.source ? f.source->text() : ""; },
@@ -38,12 +38,12 @@ void bind_schema(py::module_& m) {
         .def_property_readonly("allowed", allowed_text, "Its range with the unit, or what else it may be, in words.")
         .def_property_readonly(
             "choices", [](const Field& f) { return py::tuple(py::cast(f.choices)); },
-            "Words of a choice; names of the classes that a part may have.")
+            "Options of a choice; names of the classes that a part may have.")
         .def_readonly("size", &Field::size, "Count of numbers, 0 for any.")
         .def_readonly("only_of", &Field::only_of, "The list whose only member it is, '' for a field of its own.")
         .def_property_readonly(
             "draw_name", [](const Field& f) { return f.draw_name.empty() ? f.name : f.draw_name; },
-            "The last word of the name under which it is drawn; that of its first version.")
+            "The last part of the name under which it is drawn; that of its first version.")
         .def_readonly("former_name", &Field::former_name, "'' where it was never renamed.")
         .def("__repr__", [](const Field& f) { return "<Field " + f.name + ">"; });
 

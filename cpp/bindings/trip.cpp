@@ -37,11 +37,11 @@ py::dict columns_of(ensemble::Columns&& c) {
     return d;
 }
 
-std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
-    std::vector<engine::Series> paths;
+std::vector<engine::Series> series_of(const std::vector<std::string>& names) {
+    std::vector<engine::Series> series;
     std::vector<std::string> all;
     all.reserve(std::size(engine::kTimeSeries));
-    for (const engine::TimeSeriesInfo& series : engine::kTimeSeries) all.emplace_back(series.name);
+    for (const engine::TimeSeriesInfo& one : engine::kTimeSeries) all.emplace_back(one.name);
     for (const std::string& name : names) {
         const auto at = std::find(all.begin(), all.end(), name);
         if (at == all.end()) {
@@ -51,29 +51,29 @@ std::vector<engine::Series> paths_of(const std::vector<std::string>& names) {
                  .reason = now.empty() ? "none is called \"" + name + "\"" : "\"" + name + "\": now \"" + now + "\"",
                  .suggestion = now.empty() && !near.empty() ? "\"" + near + "\"" : ""});
         }
-        paths.push_back(static_cast<engine::Series>(at - all.begin()));
+        series.push_back(static_cast<engine::Series>(at - all.begin()));
     }
-    return paths;
+    return series;
 }
 
 py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
-                  std::int64_t first_trial, int threads, const std::string& precision, const std::string& level,
-                  std::int64_t trials_per_task, const py::object& progress,
+                  std::int64_t first_trial, int threads, const std::string& precision,
+                  const std::string& instruction_set, std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
-                  const std::vector<std::string>& paths) {
+                  const std::vector<std::string>& series) {
     ensemble::EnsembleOptions options;
     options.first_trial = first_trial;
     options.trials = trials;
     options.seed = seed;
     options.precision = precision_of(precision);
-    options.level = level;
-    options.paths = paths_of(paths);
+    options.instruction_set = instruction_set;
+    options.series = series_of(series);
     options.run = {threads, trials_per_task};
-    std::vector<py::array_t<double>> path_values;  // NumPy's memory: measured, new pages of it cost half
-    for (std::size_t p = 0; p < paths.size(); ++p) {
+    std::vector<py::array_t<double>> series_values;  // NumPy's memory: measured, new pages of it cost half
+    for (std::size_t p = 0; p < series.size(); ++p) {
         const auto rows = std::max<std::int64_t>(trials, 0);  // the ensemble says what is wrong with fewer
-        path_values.emplace_back(std::vector<py::ssize_t>{rows, compiled->hours()});
-        options.path_values.push_back(path_values.back().mutable_data());
+        series_values.emplace_back(std::vector<py::ssize_t>{rows, compiled->hours()});
+        options.series_values.push_back(series_values.back().mutable_data());
     }
     engine::GivenScores given;
     if (scores) {
@@ -99,14 +99,14 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     out["columns"] = columns_of(std::move(result.columns));
     out["charge_histogram"] = owned(std::move(result.charge_histogram));
     py::dict kept;
-    for (std::size_t p = 0; p < paths.size(); ++p) {
-        path_values[p].attr("flags").attr("writeable") = false;
-        kept[paths[p].c_str()] = path_values[p][py::slice(0, result.trials, 1)];
+    for (std::size_t p = 0; p < series.size(); ++p) {
+        series_values[p].attr("flags").attr("writeable") = false;
+        kept[series[p].c_str()] = series_values[p][py::slice(0, result.trials, 1)];
     }
     out["time_series"] = kept;
     out["load_ah"] = result.load_ah;
-    out["worst_charge_miss"] = result.worst_charge_miss;
-    out["worst_energy_miss"] = result.worst_energy_miss;
+    out["worst_charge_miss"] = result.worst_charge_balance_error;
+    out["worst_energy_miss"] = result.worst_energy_balance_error;
     return out;
 }
 
@@ -131,13 +131,13 @@ py::dict hindcast(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
 
 py::dict trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, const std::vector<std::int64_t>& trials,
                std::uint64_t seed, const std::string& precision, const std::vector<std::string>& names,
-               const std::string& level) {
-    const std::vector<engine::Series> paths = paths_of(names);
+               const std::string& instruction_set) {
+    const std::vector<engine::Series> series = series_of(names);
     if (trials.empty()) throw base::InputError({.path = "trials", .reason = "at least one trial number is needed"});
     ensemble::Traces t;
     {
         const py::gil_scoped_release release;
-        t = ensemble::trace(compiled, seed, precision_of(precision), trials, paths, level);
+        t = ensemble::trace(compiled, seed, precision_of(precision), trials, series, instruction_set);
     }
     py::dict out;
     for (std::size_t p = 0; p < names.size(); ++p) out[names[p].c_str()] = owned(std::move(t.values[p]));
@@ -153,7 +153,7 @@ void bind_trip(py::module_& m) {
     py::class_<trip::CompiledTrip, std::shared_ptr<trip::CompiledTrip>>(m, "Compiled",
                                                                         "A validated van and trip, immutable.")
         .def(py::init<config::ConfigurationPtr, config::ConfigurationPtr, trip::Clock>(), py::arg("van"),
-             py::arg("trip"), py::arg("clock"))
+             py::arg("trip"), py::arg("clock"), py::call_guard<py::gil_scoped_release>())
         .def_property_readonly("hours", &trip::CompiledTrip::hours)
         .def_property_readonly("days", &trip::CompiledTrip::days)
         .def_property_readonly("drawn_days", &trip::CompiledTrip::drawn_days)
@@ -203,7 +203,7 @@ void bind_trip(py::module_& m) {
     m.def("hindcast", &hindcast, py::arg("compiled"), py::kw_only(), py::arg("clearness"), py::arg("air_mean_c"),
           py::arg("replay_start"), py::arg("first_trial"), py::arg("trials"), py::arg("seed"), py::arg("threads") = 0,
           "Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is "
-          "generated, else a starting hour of the record a row.");
+          "generated, else a starting hour of the measured series a row.");
     m.def("trace", &trace, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::arg("precision"),
           py::arg("time_series"), py::arg("instruction_set") = "");
     m.def(

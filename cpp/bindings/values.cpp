@@ -10,8 +10,10 @@ using namespace config;
 namespace {
 
 [[noreturn]] void refuse(const Schema& schema, const Field& field, py::handle value) {
-    std::string shown = py::cast<std::string>(py::repr(value));
-    if (shown.size() > 80) shown = shown.substr(0, 77) + "...";
+    py::str whole = py::repr(value);
+    if (py::len(whole) > 80)  // letters, of which each may be several bytes
+        whole = py::str(py::object(whole[py::slice(0, 77, 1)])) + py::str("...");
+    const auto shown = py::cast<std::string>(whole);
     std::string hint;
     if (field.type == FieldType::text && py::hasattr(value, "strftime"))  // a date without quotes
         hint = "write '" + py::cast<std::string>(py::str(value.attr("strftime")("%Y-%m-%d %H:%M"))) + "', as text";
@@ -113,9 +115,9 @@ std::vector<Day> to_days(const Schema& schema, const Field& field, py::handle va
     return to_list<Day>(schema, field, value, [&](py::handle item) { return to_day(schema, field, item); });
 }
 
-ConfigurationPtr to_record(const Schema& schema, const Field& field, py::handle value) {
+ConfigurationPtr to_configuration(const Schema& schema, const Field& field, py::handle value) {
     ConfigurationPtr out;
-    if (!load_series(value, out)) refuse(schema, field, value);
+    if (!load_configuration(value, out)) refuse(schema, field, value);
     return out;
 }
 
@@ -140,10 +142,10 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
         case FieldType::bearings:
             return to_bearings(schema, field, value);
         case FieldType::part:
-            return to_record(schema, field, value);
+            return to_configuration(schema, field, value);
         case FieldType::parts:
             return to_list<ConfigurationPtr>(schema, field, value,
-                                             [&](py::handle item) { return to_record(schema, field, item); });
+                                             [&](py::handle item) { return to_configuration(schema, field, item); });
         case FieldType::days:
             return to_days(schema, field, value);
         case FieldType::series:
@@ -155,7 +157,7 @@ Value to_value(const Schema& schema, const Field& field, py::handle value) {
 
 }  // namespace
 
-bool load_series(py::handle source, ConfigurationPtr& out) {
+bool load_configuration(py::handle source, ConfigurationPtr& out) {
     if (!py::isinstance<ConfigurationObject>(source)) return false;
     const auto& object = py::cast<const ConfigurationObject&>(source);
     object.get();
@@ -206,7 +208,7 @@ py::object to_python(const Field& field, const Value& value) {
         case FieldType::days: {
             py::list out;
             for (const Day& day : std::get<std::vector<Day>>(value))
-                if (day.kind == Day::Kind::number)
+                if (day.type == Day::Type::number)
                     out.append(day.value);
                 else
                     out.append(day.text());
@@ -224,7 +226,11 @@ Values to_values(const Schema& schema, const py::dict& given) {
         if (!py::isinstance<py::str>(key))
             throw InputError({.path = schema.name, .reason = "names of fields are strings"});
         const Field& field = schema.field(py::cast<std::string>(key));
-        out.emplace(field.name, to_value(schema, field, value));
+        try {
+            out.emplace(field.name, to_value(schema, field, value));
+        } catch (const py::cast_error&) {  // a text that has no UTF-8
+            refuse(schema, field, value);
+        }
     }
     return out;
 }

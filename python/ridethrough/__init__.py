@@ -11,7 +11,8 @@ DataFrame of measured days.
 
 from typing import TYPE_CHECKING
 
-from ridethrough._core import InputError, WeatherSeries
+from ridethrough._core import Clock, InputError, Origin, WeatherSeries
+from ridethrough._core import nearest_name as _nearest_name
 
 from . import spreads, stats
 from . import weather as weather
@@ -89,14 +90,17 @@ from .model.classes import (
     Wiring,
 )
 from .model.configuration import Configuration
-from .model.former_names import former_classes
+from .model.former_names import name_now
 from .model.habit_profiles import HABIT_NAMES, Habits, habits
+from .model.named_parts import NamedParts
 from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
+from .model.places import Place
 from .money.lithium_conversion import Bundle, lithium_bundle
 from .money.prices import Part, Prices, Range
 from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
-from .studies.comparison import Comparison, OutcomeDifference, VanDifference, compare
+from .studies.comparison import compare
+from .studies.comparison_result import Comparison, OutcomeDifference, VanDifference
 from .studies.cutout_table import CutoutSetting, CutoutTable, cutout_settings
 from .studies.grid_sweep import sweep
 from .studies.hindcast_results import Hindcast, MonthlyRisk
@@ -112,6 +116,8 @@ from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
+from .weather.weather_files import read_weather
+from .weather.world_climate import climate_at
 
 __all__ = [
     "AgmBattery",
@@ -126,6 +132,7 @@ __all__ = [
     "Candidate",
     "ChargeProfile",
     "Climate",
+    "Clock",
     "Comparison",
     "Configuration",
     "CutoutSetting",
@@ -172,12 +179,15 @@ __all__ = [
     "Medicine",
     "Microwave",
     "MonthlyRisk",
+    "NamedParts",
     "NightSetBack",
+    "Origin",
     "OutcomeDifference",
     "OutsideLight",
     "Part",
     "Party",
     "Phones",
+    "Place",
     "PortableArray",
     "Prices",
     "Radio",
@@ -220,6 +230,7 @@ __all__ = [
     "__version__",
     "battery_sheet",
     "catalogue",
+    "climate_at",
     "compare",
     "cutout_settings",
     "explain",
@@ -234,6 +245,7 @@ __all__ = [
     "normals_of",
     "quasi_means",
     "rare_risk",
+    "read_weather",
     "save_scenario",
     "score_hindcasts",
     "sensitivity",
@@ -249,34 +261,14 @@ __all__ = [
     "worksheet_says_empty",
 ]
 
-_RENAMED = {
-    "Estimate": "stats.Estimate",
-    "clopper_pearson": "stats.clopper_pearson",
-    "paired_difference": "stats.paired_difference",
-    "wilson": "stats.wilson",
-    "Spread": "spreads.Spread",
-    "discrete": "spreads.discrete",
-    "normal": "spreads.normal",
-    "pert": "spreads.pert",
-    "triangular": "spreads.triangular",
-    "uniform": "spreads.uniform",
-    "Stopped": "Interrupted",
-    "Series": "WeatherSeries",
-    "DEVICES": "CUTOUT_CAUSES",
-    "PATHS": "TIME_SERIES",
-    "level": "instruction_set",
-    **former_classes(),
-}
-
-
-_GONE = {"SecondBattery": "Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)]) has several"}
-
 if not TYPE_CHECKING:  # a type checker is to see a name that is not there
 
     def __getattr__(name: str) -> object:
         """Say where a public name of an earlier version is now."""
-        if name in _GONE:
-            raise AttributeError(f"ridethrough.{name} is no more: {_GONE[name]}")
-        if name in _RENAMED:
-            raise AttributeError(f"ridethrough.{name} is now ridethrough.{_RENAMED[name]}")
-        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}")
+        if now := name_now(f"ridethrough.{name}"):
+            raise AttributeError(f"ridethrough.{name} is now {now}")
+        wanted = name.lower()
+        near = [known for known in __all__ if wanted in known.lower()] if len(wanted) > 2 else []
+        meant = ", ".join(near[:4]) or _nearest_name(name, __all__)
+        hint = f"; did you mean {meant}?" if meant and not name.startswith("_") else ""
+        raise AttributeError(f"module 'ridethrough' has no attribute {name!r}{hint}")

@@ -8,8 +8,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 class Clock:
-    """The clock of a trip: its offset from UTC at the start, and (hours since the start, offset from then on) for
-    each change within the trip.
+    """The clock of a trip: that of its first place throughout.
+
+    Attributes
+    ----------
+    zone, source, zone_data : str
+        The time zone, where it was found, and the version of the data that tell of it.
+    utc_offset_h : float
+        Clock ahead of UTC at the start [h].
+    changes : list of (float, float)
+        For each change within the trip the hours since the start, and the offset from then on [h].
+    warnings : list of str
+        What is doubtful about it.
     """
     def __init__(
         self,
@@ -159,7 +169,7 @@ class Field:
     @property
     def high(self) -> float: ...
     @property
-    def standard(self) -> Any: ...
+    def default_value(self) -> Any: ...
     @property
     def required(self) -> bool: ...
     @property
@@ -234,6 +244,7 @@ class InputError(ValueError):
     value: Any
     allowed: str
     suggestion: str
+    hint: str
 
 class Interval:
     """Something that a trip plans, from begin to end; a moment where they are equal."""
@@ -344,7 +355,7 @@ def air_shape(solar_hour: ArrayLike) -> NDArray[np.float64]:
 
 def along_year(nodes: Sequence[float], day_of_year: ArrayLike) -> NDArray[np.float64]: ...
 def cautions(van: Configuration, trip: Configuration) -> list[str]:
-    """Sentences for a verdict; loads that people depend on are told about, never judged."""
+    """Sentences for a verdict; loads that people depend on are named, never judged."""
 
 def chance_text(estimate: Estimate) -> str:
     """A probability in words: 'About 1 in 8'."""
@@ -376,7 +387,7 @@ def hindcast(
     threads: int = 0,
 ) -> dict[str, Any]:
     """Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is
-    generated, else a starting hour of the record a row.
+    generated, else a starting hour of the measured series a row.
     """
 
 def instruction_set() -> str:
@@ -419,7 +430,7 @@ def quantile_interval(column: Any, q: float, confidence: float = 0.95) -> Estima
     """The q-quantile of a column (an element of it) with distribution-free order-statistic limits."""
 
 def refuse_life_support(load_names: Sequence[str]) -> None:
-    """InputError where a load is one that no probability is told of."""
+    """InputError where a load is one that no probability is given for."""
 
 def schemas() -> tuple[Schema, ...]:
     """All declarations, one for each configuration class."""
@@ -443,7 +454,7 @@ def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_o
     1970-01-01.
     """
 
-def sky_utc_offset_h(utc_offset_h: float, record_utc_offset_h: float, step_min: int) -> float:
+def sky_utc_offset_h(utc_offset_h: float, series_utc_offset_h: float, step_min: int) -> float:
     """Offset of the clock whose midnights part the days of a replayed sky [h]."""
 
 def sun_position(utc_hours: ArrayLike, latitude: float, longitude: float) -> tuple[Any, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from numbers import Real
 from typing import Literal
 
@@ -29,7 +29,17 @@ def _numbers(**given: object) -> list[float]:
 def _list(name: str, given: object) -> list[float]:
     if isinstance(given, str) or not hasattr(given, "__iter__"):
         raise bad_input(name, given, allowed="a list of numbers")
-    return [_numbers(**{f"{name}[{i}]": value})[0] for i, value in enumerate(given)]
+    return [_numbers(**{f"{name}.{i}": value})[0] for i, value in enumerate(given, 1)]
+
+
+def _made(make: Callable[..., Spread], arguments: Sequence[object], per: Per | None) -> Spread:
+    """The core's spread; its errors name the shape as the path and the arguments as the value."""
+    try:
+        return make(*arguments, per=per)
+    except _core.InputError as error:
+        if error.path.startswith(f"{make.__name__}("):
+            error.path, error.value = make.__name__, tuple(arguments)
+        raise
 
 
 @checked_call
@@ -58,7 +68,7 @@ def uniform(low: float, high: float, *, per: Per | None = None) -> Spread:
     >>> rt.AgmBattery(capacity_ah=rt.spreads.uniform(90, 110))
     AgmBattery(capacity_ah=uniform(90, 110))
     """
-    return _core.uniform(*_numbers(low=low, high=high), per=per)
+    return _made(_core.uniform, _numbers(low=low, high=high), per)
 
 
 @checked_call
@@ -87,7 +97,7 @@ def triangular(low: float, mode: float, high: float, *, per: Per | None = None) 
     >>> rt.spreads.triangular(0.02, 0.05, 0.12)
     triangular(0.02, 0.05, 0.12)
     """
-    return _core.triangular(*_numbers(low=low, mode=mode, high=high), per=per)
+    return _made(_core.triangular, _numbers(low=low, mode=mode, high=high), per)
 
 
 @checked_call
@@ -116,7 +126,7 @@ def pert(low: float, mode: float, high: float, *, per: Per | None = None) -> Spr
     >>> rt.spreads.pert(60, 70, 100)
     pert(60, 70, 100)
     """
-    return _core.pert(*_numbers(low=low, mode=mode, high=high), per=per)
+    return _made(_core.pert, _numbers(low=low, mode=mode, high=high), per)
 
 
 @checked_call
@@ -145,7 +155,7 @@ def normal(mean: float, sd: float, *, per: Per | None = None) -> Spread:
     >>> rt.spreads.normal(0.9, 0.05, per="trial")
     normal(0.9, 0.05, per='trial')
     """
-    return _core.normal(*_numbers(mean=mean, sd=sd), per=per)
+    return _made(_core.normal, _numbers(mean=mean, sd=sd), per)
 
 
 @checked_call
@@ -176,4 +186,4 @@ def discrete(values: Sequence[float], weights: Sequence[float], *, per: Per | No
     >>> rt.spreads.discrete([100, 200], [3, 1])
     discrete([100, 200], [3, 1])
     """
-    return _core.discrete(_list("values", values), _list("weights", weights), per=per)
+    return _made(_core.discrete, [_list("values", values), _list("weights", weights)], per)

@@ -34,7 +34,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--trials", type=int, default=10_000)
     parser.add_argument("--rounds", type=int, default=5)
-    parser.add_argument("--levels", nargs="+", default=_checks.levels())
+    parser.add_argument("--levels", nargs="+", default=_checks.instruction_sets())
     parser.add_argument("--precisions", nargs="+", default=["double", "single"])
     parser.add_argument("--scenarios", nargs="+", default=sorted(p.stem for p in SCENARIOS.glob("*.toml")))
     parser.add_argument("--json", action="store_true")

@@ -6,32 +6,33 @@ from collections import namedtuple
 from typing import Any
 
 import numpy as np
-from reference.array import RISE
+from reference.array import LEAKS, RISE
 from reference.battery import CELL_SIZE, FAHRENHEIT, battery_of
 from reference.charge import stages_of
+from reference.draws import by_day, normal_of, uniform_of
 from reference.fridge import Fridge
 from reference.marginal import SCORES
 from reference.places import Calendar, PlaceDraws
 from reference.plane import plane_hours
 from reference.sun import DARK_DAY_WH, clear_limit
 from reference.weather import air_shape
-from reference.words import by_day, normal_of, uniform_of
 
 Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
     "Tables",
     "i0 limit profile low_sun received sky ground air_shape dark clearness air_c air_sd correlation air_lag1 "
-    "rest_v celsius cold_loss",
+    "loaded_v celsius cold_loss",
 )
 Rules = namedtuple(
     "Rules",
-    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v back_v "
-    "delay_h wait_h cell_rise",
+    "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v reconnect_v "
+    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c",
 )
 Own = namedtuple(  # of each trial
     "Own",
-    "lag1 scale sun_rise lived shade_beam shade_sky rated dirt share full_ah capacity_ah ohm offset factor_0c "
-    "polarisation acceptance cabin_share half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v "
-    "restart_v inside openings shared_ohm branch_ohm load_a",
+    "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated soiling rise_factor cell_loss_per_k "
+    "dark_share share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share "
+    "half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm "
+    "branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -45,6 +46,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
     dark = sky.i0.sum(-1) < DARK_DAY_WH
     clock = np.arange(24) + sky.solar_minus_clock[:, None]
     volts = np.array(van.battery.open_circuit_voltage_v)
+    volts[0] -= van.battery.end_of_discharge_drop_v
     celsius = (FAHRENHEIT - 32) / 1.8
     lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
     tables = Tables(
@@ -84,6 +86,12 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         fridge.cutout_delay_s / 3600,
         fridge.restart_wait_s / 3600,
         RISE[van.solar.mounting],
+        battery.end_of_discharge_drop_v,
+        trip.out_from_h,
+        trip.out_to_h,
+        trip.out_share,
+        van.windows_open_above_c,
+        van.windows_wide_above_c,
     )
     return tables, rules
 
@@ -107,11 +115,16 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         q(climate, "clearness_lag1", "climate."),
         q(climate, "ghi_scale", "climate."),
         q(van, "cabin_sun_rise_k_per_w_m2", ""),
-        q(van, "cabin_lived_in_rise_k", ""),
+        2 * q(van, "cabin_person_heat_w", "") / q(van, "cabin_heat_loss_w_per_k", ""),
+        q(van, "cabin_lag_h", ""),
+        q(van, "window_ventilation", ""),
         by_day(q(trip, "shade_beam", "trip."), days),
         by_day(q(trip, "shade_sky", "trip."), days),
         q(solar, "rated_w", "solar."),
         q(solar, "soiling_loss", "solar."),
+        q(solar, "cell_rise_factor", "solar."),
+        q(solar, "power_loss_per_k", "solar."),
+        draws.of_shape("triangular", LEAKS[solar.mounting == "glued"], "solar.dark_shunt_share"),
         share,
         battery.full_ah,
         battery.capacity_ah,
@@ -120,6 +133,8 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         battery.factor_0c,
         battery.share,
         battery.acceptance,
+        battery.exponent,
+        battery.halving_k,
         cabin_share,
         -np.expm1(-0.5 / q(van.battery, "thermal_lag_h", "battery.")),
         q(van.battery, "initial_soc", "battery."),
@@ -131,7 +146,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,
-        low + fridge.words[:, 0, 1] * (high - low),
+        low + fridge.daily_draws[:, 0, 1] * (high - low),
         by_day(q(van.fridge, "door_openings_per_day", "fridge."), days),
         q(van.wiring, "shared_mohm", "wiring.") / 1000,
         q(van.wiring, "fridge_branch_mohm", "wiring.") / 1000,
@@ -141,10 +156,10 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
 
 
 def chance_of(draws: Any) -> Chance:
-    """The reference model's words, to be checked on; (trials, days[, 24])."""
-    normals = [normal_of(draws.daily_words("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
-    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, :-1])
-    return Chance(*normals, cloud, uniform_of(draws.daily_words("load.fridge", 2)[:, :-1, 0]))
+    """The reference model's draws, to be checked on; (trials, days[, 24])."""
+    normals = [normal_of(draws.daily_draws("weather." + name, 1)[..., 0]) for name in ("clearness", "temperature")]
+    cloud = normal_of(draws.daily_draws("weather.cloud", 24)[:, :-1])
+    return Chance(*normals, cloud, uniform_of(draws.daily_draws("load.fridge", 2)[:, :-1, 0]))
 
 
 NO_CHANCE = Chance(np.empty((0, 0)), np.empty((0, 0)), np.empty((0, 0, 0)), np.empty((0, 0)))

@@ -2,7 +2,7 @@
 
     .venv/bin/python tests/bench/peers.py [--trials N] [--rounds N] [--json]     needs numba, SciPy
 
-First all three are held against each other on the same words. Then each draws with its own natural generator and gives
+First all three are held against each other on the same draws. Then each draws with its own natural generator and gives
 all that it gives by itself: the loop for Numba does one kind of van and sums 7 quantities, the core any van and 25.
 Rates are million trial-hours per CPU second, so that a busy machine is fair to all; `threads_2_over_1` is by the clock
 and wants an idle one. The NumPy side is the reference model at its best chunk. It makes a new array for each result;
@@ -34,7 +34,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 import numba  # noqa: E402
 import numba_given  # noqa: E402
 import numba_trip  # noqa: E402
-from reference import given, words  # noqa: E402
+from reference import draws as reference_draws  # noqa: E402
+from reference import given  # noqa: E402
 from reference.trip import Trip  # noqa: E402
 
 SCENARIO = Path(__file__).parents[1] / "data" / "scenarios" / "agm_winter.toml"
@@ -57,32 +58,32 @@ def plain_van() -> tuple[Any, Any]:
     scenario = rt.load_scenario(SCENARIO)
     load = rt.Standby(current_a=rt.spreads.triangular(0.7, 1.1, 1.6))
     changes = {"loads": [load], "dc_dc": None, "snow_and_frost": None, "solar.controller_starts_above_battery_v": 0}
-    return scenario.van.replace(**changes), scenario.trip
+    return scenario.van.replace(**changes, **{"solar.self_consumption_ma": 0}), scenario.trip
 
 
-class OneStream(words.Draws):
+class OneStream(reference_draws.Draws):
     """One stream of a purpose for all trials, NumPy's natural way."""
 
-    def _draw_words(self, name: str, count: int) -> Any:
-        key = SeedSequence(self.seed, spawn_key=(words.purpose(name), self.trials[0]))
+    def _make_draws(self, name: str, count: int) -> Any:
+        key = SeedSequence(self.seed, spawn_key=(reference_draws.purpose(name), self.trials[0]))
         return PCG64(key).random_raw(len(self) * count).reshape(len(self), count)
 
 
 def check(van: Any, trip: Any) -> None:
-    """Hour by hour on the same words; trials that hang on rounding (`near_h`) are left out, at most a tenth."""
+    """Hour by hour on the same draws; trials that hang on rounding (`near_h`) are left out, at most a tenth."""
     twin = Trip(van, trip, 7, range(CHECKED)).run()
     core = _core.trace(clocks.compile_with_clock(van, trip), list(range(CHECKED)), 7, "double", list(numba_trip.PATHS))
-    draws = words.Draws(7, range(CHECKED), twin.calendar.days)
+    draws = reference_draws.Draws(7, range(CHECKED), twin.calendar.days)
     tables, rules = numba_given.tables_of(van, trip)
     paths = np.zeros((CHECKED, len(numba_trip.PATHS), rules.hours))
     chance = numba_given.chance_of(draws)
-    device = numba_trip.run(numba_given.own_of(van, trip, draws), tables, rules, chance, paths)[2]
+    cutout_cause = numba_trip.run(numba_given.own_of(van, trip, draws), tables, rules, chance, paths)[2]
     sure = ~np.isfinite(twin.state.near_h)
     assert sure.mean() >= 0.9
     for i, name in enumerate(numba_trip.PATHS):
         for other in (core[name], paths[:, i]):
             assert np.abs(twin.time_series[name] - other)[sure].max() < CLOSE, name
-    assert (device == twin.state.device)[sure].all() and (device > 0).any()
+    assert (cutout_cause == twin.state.cutout_cause)[sure].all() and (cutout_cause > 0).any()
 
 
 def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[int, int]]]:
@@ -101,20 +102,20 @@ def peers(van: Any, trip: Any, trials: int) -> dict[str, Callable[[int], tuple[i
         def run(seed: int) -> tuple[int, int]:
             numba.set_num_threads(threads)
             own = numba_given.own_of(van, trip, OneStream(seed, range(trials), compiled.days))
-            device = numba_trip.run(own, tables, rules, numba_given.NO_CHANCE, numba_trip.NO_PATHS)[2]
-            return int((device > 0).sum()), trials
+            cutout_cause = numba_trip.run(own, tables, rules, numba_given.NO_CHANCE, numba_trip.NO_PATHS)[2]
+            return int((cutout_cause > 0).sum()), trials
 
         return run
 
     def by_numpy(chunk: int) -> Callable[[int], tuple[int, int]]:
         def run(seed: int) -> tuple[int, int]:
-            return int((Trip(van, trip, seed, range(chunk)).run().state.device > 0).sum()), chunk
+            return int((Trip(van, trip, seed, range(chunk)).run().state.cutout_cause > 0).sum()), chunk
 
         return run
 
     found = {f"NumPy, chunks of {chunk}": by_numpy(chunk) for chunk in CHUNKS}
     found |= {f"Numba, {t} thread(s)": by_numba(t) for t in (1, 2)}
-    for level in _checks.levels():
+    for level in _checks.instruction_sets():
         for precision in BOTH:
             found |= {f"{level} {precision}, {t} thread(s)": core(level, precision, t) for t in (1, 2)}
             found |= halves(compiled, level, precision)
@@ -207,8 +208,8 @@ def measure(trials: int, rounds: int) -> dict[str, Any]:
         }
 
     columns = _core.simulate(compiled, trials, 0)["columns"]
-    level = GOAL_LEVEL if GOAL_LEVEL in _checks.levels() else _checks.levels()[-1]
-    wider = _checks.levels()[_checks.levels().index(level) + 1 :]
+    level = GOAL_LEVEL if GOAL_LEVEL in _checks.instruction_sets() else _checks.instruction_sets()[-1]
+    wider = _checks.instruction_sets()[_checks.instruction_sets().index(level) + 1 :]
     return {
         "level": level,
         "load_average": os.getloadavg()[0],

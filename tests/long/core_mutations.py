@@ -26,6 +26,8 @@ WRONG = [
     (f"{HEADERS}/battery/copetti.hpp", "T({0.27})) / (state", "default"),
     (f"{HEADERS}/battery/copetti.hpp", "T({20.73}))", "agm, drives and shore"),
     (f"{HEADERS}/battery/battery.hpp", "T({0.015})) * p.capacity_ah", "agm, drives and shore"),
+    (f"{HEADERS}/battery/battery.hpp", "kAcceptanceV = {14.4}", "converter"),
+    (f"{HEADERS}/battery/battery.hpp", "kHalfPolarisedCRate = {0.05}", "default lithium"),
     (f"{HEADERS}/circuit/bus.hpp", "kCurrentLimitV = {8.5}", "brown-out"),
     (f"{HEADERS}/engine/segment.hpp", "kEmptyShare = {0.004}", "brown-out"),
     (f"{SOURCES}/fridge/compile.cpp", "pow(volume, {0.74})", "upright, covered, set back"),

@@ -3,7 +3,7 @@
     PYTHONPATH=tests python tests/long/fit_wells.py
 
 A full 100 Ah battery of the reference model, with its resistance, polarisation and rest-voltage table at their
-middles and at 25 degC, is discharged at C/20, C/10, C/5 and C/2 until its posts are at 10.5 V. Shares, and how long
+middles and at 25 degC, is discharged at C/20, C/10, C/5 and C/2 until its terminals are at 10.5 V. Shares, and how long
 the bound charge takes to follow at rest, are from memory. Least squares, each miss over half the width of its range.
 
 What the fit can and cannot tell: C/20 is 1.00 whatever the pair, as the wells are filled so that they give the rated
@@ -28,30 +28,33 @@ END_V = 10.5
 EVENED, EVENED_H = 0.95, (4.0, 10.0)  # at rest the heads of the wells are one but for a twentieth, from memory
 RATED_AH, STEP = 100.0, 1e-3  # of the rated charge, at every rate
 # The declared middles, cpp/src/battery/agm.cpp.
-REST_V = [10.60, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
+REST_V = [11.50, 11.55, 11.85, 12.00, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.80]
 MIDDLE = {
     "open_circuit_voltage_offset_v": 0.0,
     "capacity_factor_0c": 0.77,
     "polarisation_factor": 0.4,
     "acceptance_per_h": 0.7,
+    "acceptance_exponent": 2.0,
+    "acceptance_halving_k": 25.0,
 }
+FIXED = {"end_of_discharge_drop_v": 0.9, "weeks_at_partial_charge": 0.0, "measured_capacity_ah": None}
 OHM = 0.0065
 
 
 def shares(c: float, k: float) -> np.ndarray:
-    """Share of the rated charge at each rate until the posts fall to 10.5 V."""
+    """Share of the rated charge at each rate until the terminals fall to 10.5 V."""
     rates_h = np.array(RATES_H)
     amps, step_h = RATED_AH / rates_h, STEP * rates_h
-    battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V), MIDDLE.__getitem__)
+    battery = Agm(SimpleNamespace(open_circuit_voltage_v=REST_V, **FIXED), MIDDLE.__getitem__)
     battery.c, battery.k, battery.capacity_ah, battery.ohm = c, k, RATED_AH, OHM
     battery.full_ah = RATED_AH * battery.full_per_capacity()
     state = battery.full(1.0, np.full(len(amps), 25.0))
     found, before_v = np.full(len(amps), np.nan), np.full(len(amps), 13.0)
     for step in range(int(1.2 / STEP)):
-        polarisation_v = battery.polarisation_after(state, battery.head(state), amps, step_h)
+        polarisation_v = battery.polarisation_after(state, battery.available_share(state), 1.0, amps, step_h)
         available, bound = battery.wells_after(state, amps, step_h)
         state = Charge(available, bound, polarisation_v, state.temp_c)
-        terminal_v = battery.source_v(battery.head(state), 1.0, 1.0) - polarisation_v - amps * OHM
+        terminal_v = battery.source_v(battery.available_share(state), 1.0, 1.0) - polarisation_v - amps * OHM
         crosses = np.isnan(found) & (terminal_v < END_V)
         part = (before_v - END_V) / np.where(crosses, before_v - terminal_v, 1)
         found = np.where(crosses, (step + part) * STEP, found)
@@ -106,7 +109,7 @@ def main() -> None:
     print(row("as used", Agm.c, Agm.k))
     print("\nAlong the ridge, the best c for each k':")
     for k in (0.5, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0):
-        best = optimize.minimize_scalar(lambda c, k=k: np.sum(misses((c, k))[:-1] ** 2), bounds=(0.05, 0.95))
+        best = optimize.minimize_scalar(lambda c, k=k: np.sum(misses(np.array([c, k]))[:-1] ** 2), bounds=(0.05, 0.95))
         print(row("", best.x, k))
 
 

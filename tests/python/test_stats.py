@@ -161,7 +161,7 @@ def test_estimate_is_a_value() -> None:
 def test_words_and_figures_say_what_is_true(data: st.DataObject, trials: int) -> None:
     events = data.draw(st.integers(0, trials))
     e = core.wilson(events, trials)
-    value, low, high = (float(x) for x in re.match(r"(\S+) %;.* (\S+)-(\S+) %", core.estimate_text(e)).groups())
+    value, low, high = (float(x) for x in re.findall(r"(\S+) %;.* (\S+)-(\S+) %", core.estimate_text(e))[0])
     assert low <= value <= high
     assert value == pytest.approx(100 * e.value, rel=0.06)  # two significant digits at the least
     assert (value in (0, 100)) == (events in (0, trials))

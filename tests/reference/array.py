@@ -1,33 +1,26 @@
-"""What the van's solar arrays give in an hour: light left by shade, dirt and film, cells, modules, regulators.
+"""What the van's solar arrays give in an hour: light left by shade, soiling and film, cells, modules, charge
+controllers.
 
 Trackers give a power, clamped (PWM) modules a current; `terminal_v` is the battery's voltage as last known.
 """
 
 import numpy as np
 
-from .module import module_at
+from .draws import on_day, uniform_of
+from .module import RATED_W, equivalent_cell_c, module_at
 from .plane import MODELS, aimed, plane_hours
 from .sun import record_sky
-from .words import on_day, uniform_of
 
 RISE = {"glued": 0.0563, "air_gap": 0.0342, "framed": 0.0208}  # K per W/m2: Ross 1981, Skoplaki & Palyvos 2009
-LEAST_CLAMPED_W_M2 = 2  # below it a clamped module gives nothing
+# Share of the shunt's conductance that does not go with the light, triangular; by whether cells are glued or fold.
+LEAKS = {True: (0.1, 0.2, 0.5), False: (0.0, 0.07, 0.2)}
+LEAST_W_M2 = 2  # below it an array gives nothing
 LEAST_STRING_V = 15
 
 
-def huld(irradiance, cell_c):
-    """Power over the rated, crystalline: equation of Huld et al. 2011, the coefficients that Chatzipanagi et al. 2025
-    (Prog. Photovolt. 33, 905-917) call current."""
-    g, t = irradiance / 1000, cell_c - 25
-    log = np.log(np.maximum(g, 1e-4))
-    k = [-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005]
-    factor = 1 + k[0] * log + k[1] * log**2 + k[2] * t + k[3] * t * log + k[4] * t * log**2 + k[5] * t**2
-    return np.maximum(g * factor, 0)
-
-
 def beside_shadow(record, area, diffuse_share):
-    """Power left where one piece of the array has diffuse light only. In series the regulator takes the better of the
-    touched substrings bypassed and all at the current of the shaded."""
+    """Power left where one piece of the array has diffuse light only. In series the charge controller takes the better
+    of the touched substrings bypassed and all at the current of the shaded."""
 
     def touched(parts):  # a thousandth of a part does not count
         return np.minimum(np.ceil(area * parts - 1e-3) / parts, 1)
@@ -43,7 +36,7 @@ def beside_shadow(record, area, diffuse_share):
 
 
 class Array:
-    """One array with its regulator."""
+    """One array with its charge controller."""
 
     def __init__(self, record, path, draws, planes):
         self.record, self.planes = record, planes
@@ -51,25 +44,31 @@ class Array:
         self.pwm = record.charge_controller == "pwm"
         self.model = MODELS[record.sky_model]
         mounting = "framed" if self.portable else record.mounting
-        self.rise = RISE[mounting]
 
         def draw(field, otherwise=None):
             return draws.quantity(record, field, path, otherwise)
 
-        self.rated_w, self.dirt, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
+        flexible = self.portable or mounting == "glued"
+        self.rise = RISE[mounting] * draw("cell_rise_factor")
+        self.loss_per_k = draw("power_loss_per_k")
+        if record.dark_shunt_share is None:
+            self.dark_share = draws.of_shape("triangular", LEAKS[flexible], path + "dark_shunt_share")
+        else:
+            self.dark_share = draw("dark_shunt_share")
+        self.rated_w, self.soiling, self.other = draw("rated_w"), draw("soiling_loss"), draw("system_loss")
         self.efficiency = 1.0 if self.pwm else draw("controller_efficiency")
         self.drop_v = draw("controller_drop_v")
         self.own_a = draw("self_consumption_ma") / 1000
         self.controller_start_w = draw("controller_start_w")
         self.start_v, self.stay_v = draw("controller_starts_above_battery_v"), draw("controller_stays_above_battery_v")
         self.starts_by_voltage = not self.pwm and record.controller_starts_above_battery_v != 0
-        age = draw("age_years") * draw("ageing_per_year", 0.02 if mounting == "glued" or self.portable else 0.006)
+        age = draw("age_years") * draw("ageing_per_year", 0.02 if flexible else 0.006)
         self.left_by_age = np.maximum(1 - age, 0)
         self.running = np.zeros(len(draws), bool)
         if self.portable:
             self.kept, self.use = draw("shade_kept"), draw("use_probability")
             self.hours = record.set_up_h, record.pack_up_h
-            self.word = uniform_of(draws.daily_words(path.removeprefix("more_") + "use", 1)[..., 0])
+            self.use_draws = uniform_of(draws.daily_draws(path.removeprefix("more_") + "use", 1)[..., 0])
         else:
             self.shadow = None if record.shadow_share == 0 else draw("shadow_share")
             self.hours = record.shadow_from_h, record.shadow_to_h
@@ -78,10 +77,10 @@ class Array:
         """Whether it stands in the light on that day of the clock."""
         if not self.portable:
             return np.ones(len(self.running), bool)
-        return (self.word[:, day] < self.use) & stationary[day]
+        return (self.use_draws[:, day] < self.use) & stationary[day]
 
     def hour(self, day, hour, sky_at, part, weather, shade_beam, shade_sky, film, terminal_v, stationary):
-        """Power of a tracker [W], current of a clamped module [A], what the regulator takes [A].
+        """Power of a tracker [W], current of a clamped module [A], what the charge controller takes [A].
 
         day, hour: of the clock; sky_at: day and hour of the sky; part: which of the clock's offsets holds.
         """
@@ -99,8 +98,11 @@ class Array:
             shade_beam, shade_sky, film = shade_beam * self.kept, shade_sky * self.kept, 1.0
         beam, sky = np.maximum(beam, 0) * (1 - shade_beam), np.maximum(sky, 0) * (1 - shade_sky)
         light = beam + sky
-        used = light * (1 - self.dirt) * film
-        cell_c = air + self.rise * light
+        used = light * (1 - self.soiling) * film
+        cell_c = equivalent_cell_c(air + self.rise * light, self.loss_per_k)
+        lit = used > LEAST_W_M2
+        module = module_at(np.maximum(used, LEAST_W_M2), cell_c, self.dark_share)
+        watts, volts = module.peak()
         share = (1 - self.other) * self.efficiency * self.left_by_age
         if not self.portable and self.shadow is not None and in_hours:
             diffuse_share = np.minimum(sky / np.maximum(light, 1e-6), 1)
@@ -110,22 +112,20 @@ class Array:
         if self.starts_by_voltage:
             series = self.record.modules if not self.portable and self.record.layout == "series" else 1
             cells = series * self.record.module_vmp_v / 18  # modules of 36 cells in a row
-            module = module_at(np.maximum(used, 0.1), cell_c)
             above = module.open_v() * cells - terminal_v
-            self.running = (light > 0) & ((above >= self.start_v) | (self.running & (above >= self.stay_v)))
+            self.running = lit & ((above >= self.start_v) | (self.running & (above >= self.stay_v)))
             works = works & self.running
-            watts, volts = module.peak()
-            clamped = terminal_v / cells * module.current_a(terminal_v / cells) / watts
-            share = share * np.where(volts < terminal_v / cells, clamped, 1)
-        power = np.where(light > 0, self.rated_w * huld(used, cell_c) * share, 0)
+            clamped = terminal_v / cells * module.current_a(terminal_v / cells)
+            watts = np.where(volts < terminal_v / cells, clamped, watts)
+        nameplate = np.where(lit, self.rated_w * share / RATED_W, 0)
+        power = nameplate * watts
         works = works & (power >= self.controller_start_w)
         own = np.where(out, self.own_a, 0)
         if not self.pwm:
             return np.where(works, power, 0), nothing, own
         ratio = 18 / self.record.module_vmp_v
-        module = module_at(np.maximum(used, LEAST_CLAMPED_W_M2), cell_c)
-        amps = module.current_a((terminal_v + self.drop_v) * ratio) * ratio / module.peak()[0]
-        return nothing, np.where(works & (used > LEAST_CLAMPED_W_M2), power * amps, 0), own
+        amps = module.current_a((terminal_v + self.drop_v) * ratio) * ratio
+        return nothing, np.where(works, nameplate * amps, 0), own
 
 
 class Arrays:
@@ -141,7 +141,7 @@ class Arrays:
         ]
 
     def hour(self, step, shade_beam, shade_sky, terminal_v):
-        """Sums of power [W], clamped current [A] and regulators' own current [A], each (trials,)."""
+        """Sums of power [W], clamped current [A] and charge controllers' own current [A], each (trials,)."""
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
         if self.time_shade is not None:
@@ -227,13 +227,13 @@ def film_of(van, calendar, draws, weather):
     share, light, clears = (
         draws.quantity(film, f, "panel_film.") for f in ("film_probability", "transmittance", "clears_after_wh_m2")
     )
-    u = uniform_of(draws.daily_words("solar.film", 1)[:, : calendar.days, 0])
+    u = uniform_of(draws.daily_draws("solar.film", 1)[:, : calendar.days, 0])
     dawn = calendar.by_clock().sunrise
     hour = np.arange(24)
     night = (hour == 0) | (hour < 4) | (hour < dawn[:, None])
     coldest = np.where(night, weather.air, np.inf).min(-1)
-    laid = (coldest < film.night_below_c) & (u < share[:, None])
+    covered = (coldest < film.night_below_c) & (u < share[:, None])
     sun_before = np.cumsum(weather.ghi, -1) - weather.ghi
     holds = (weather.air <= film.clears_above_c) & (sun_before <= clears[:, None, None])
-    lies = laid[..., None] & np.logical_and.accumulate(holds, axis=-1)
+    lies = covered[..., None] & np.logical_and.accumulate(holds, axis=-1)
     return np.where(lies, light[:, None, None], passes)

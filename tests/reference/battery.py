@@ -15,6 +15,10 @@ LEAST_FACTOR, LEAST_SOURCE_V = 0.3, 6.0
 GASSING = 0.9  # the charging slope holds up to here, of Copetti's state
 CELLS = 6
 FULL = 1e-13
+ACCEPTANCE_V, MOST_WILLING = 14.4, 1.5
+HALF_POLARISED_C_RATE = 0.05
+LEAST_KEPT = 0.3
+WEEKS_A_MONTH = 365 / 12 / 7
 LEAST_I100 = 1e-6  # A at 100 Ah: a weaker charge leaves the surface charge of this one, .1 uV (the core's guard)
 FREEZING_CHARGE, FREEZING_C = np.array([0, 0.25, 0.5, 0.75, 1]), np.array([-10, -16, -25, -38, -57])
 
@@ -73,19 +77,30 @@ class Battery:
         q = share * self.full_ah
         return Charge(self.c * q, (1 - self.c) * q, 0 * q, temp_c)
 
-    def head(self, s):
+    def available_share(self, s):
         """Level of the available well; at rest the share of full."""
         return s.available / (self.c * self.full_ah)
 
     def capacity_factor(self, temp_c):
         return np.maximum(1 - (1 - self.factor_0c) * self.cold_loss(temp_c), LEAST_FACTOR)
 
-    def source_v(self, head, factor, load_share):
-        """Behind resistance and polarisation. Cold and under load, it is empty at a head of 1 - factor."""
-        cold_head = (head - (1 - factor)) / factor
-        return np.maximum(self.rest_v(head + load_share * (cold_head - head)) + self.offset_v, LEAST_SOURCE_V)
+    def slowness(self, temp_c):
+        """Of resistance and polarisation, over those at 25 degC and above."""
+        return 1.0
 
-    def fall_ohm(self, head, h):
+    def source_v(self, available_share, factor, load_share):
+        """Behind resistance and polarisation. Cold and under load, it is empty at a available_share of 1 - factor."""
+        cold_share = (available_share - (1 - factor)) / factor
+        volts = self.loaded_v(available_share + load_share * (cold_share - available_share)) + self.offset_v
+        return np.maximum(volts + (1 - load_share) * self.back_at_rest_v(available_share), LEAST_SOURCE_V)
+
+    def back_at_rest_v(self, available_share):
+        return 0.0
+
+    def held_a(self, s, rest_v, slowness, set_v, h):
+        return np.inf
+
+    def fall_ohm(self, s, source_v, set_v, ohm, h):
         """Only surface charge is above the chargers' voltage: it goes by itself."""
         return np.inf
 
@@ -114,12 +129,22 @@ class Agm(Battery):
     def __init__(self, record, draw):
         super().__init__(record, draw)
         self.share, self.acceptance = draw("polarisation_factor"), draw("acceptance_per_h")
-        # Below empty the voltage collapses.
-        volts = record.open_circuit_voltage_v
-        self.rest_v = Lines([-0.1, *(np.arange(11) / 10)], [volts[0] - 10, *volts])
+        self.exponent, self.halving_k = draw("acceptance_exponent"), draw("acceptance_halving_k")
+        # Under load, without the resistance. Below empty the voltage collapses.
+        empty_v = record.open_circuit_voltage_v[0] - record.end_of_discharge_drop_v
+        self.loaded_v = Lines(
+            [-0.1, *(np.arange(11) / 10)], [empty_v - 10, empty_v, *record.open_circuit_voltage_v[1:]]
+        )
         celsius = (FAHRENHEIT - 32) / 1.8
         lost = (1 - 1 / CELL_SIZE) / (1 - np.interp(0.0, celsius, 1 / CELL_SIZE))
         self.cold_loss = Lines([*celsius, 60], [*lost, 0])  # 1 at 0 degC, 0 from 25 degC
+        self.kept = 1.0
+        months = record.weeks_at_partial_charge / WEEKS_A_MONTH
+        if months > 0 and record.measured_capacity_ah is None:
+            self.kept = np.maximum(1 - draw("sulphation_loss_per_month") * months, LEAST_KEPT)
+
+    def back_at_rest_v(self, available_share):
+        return self.record.end_of_discharge_drop_v * np.clip((0.1 - available_share) / 0.1, 0, 1)
 
     def copetti_state(self, s):
         """State of charge of their larger capacity."""
@@ -130,32 +155,39 @@ class Agm(Battery):
         missing = self.full_ah - s.ah
         return np.where(missing > FULL * self.full_ah, missing, 0)
 
-    def stored_share(self, s, into_a):
+    def acceptance_rate(self, s, set_v):
+        """Of what is missing, an hour: by the voltage held, less in the cold."""
+        rest_v = self.loaded_v(s.ah / self.full_ah) + self.offset_v
+        over = np.maximum(set_v - rest_v, 1e-3) / np.maximum(ACCEPTANCE_V - rest_v, 0.1)
+        willing = over**self.exponent * 2 ** ((s.temp_c - 25) / self.halving_k)
+        return self.acceptance * np.minimum(willing, MOST_WILLING)
+
+    def stored_share(self, s, into_a, rate):
         """Of each Ah charged: Copetti, Lorenzo & Chenlo 1993, of which this battery shows a share."""
         missing = self.missing_ah(s)
-        i10 = np.minimum(np.maximum(into_a, 0), self.acceptance * missing) * 10 / self.capacity_ah
+        i10 = np.minimum(np.maximum(into_a, 0), rate * missing) * 10 / self.capacity_ah
         stored = 1 - np.exp(20.73 * (np.minimum(s.ah / self.full_ah, 1) - 1) / (i10 + 0.55))
         return 1 - np.minimum(self.share, 1) * (1 - np.maximum(stored, 0.1))
 
-    def charge_ohm(self, s):
+    def charge_ohm(self, s, ohm):
         """Resistance in charge: the slope of Copetti's overvoltage with the current rises towards full."""
         left = 1 - np.minimum(self.copetti_state(s), GASSING)
         slope = (0.48 / left**1.2 + 0.036) * (1 - 0.025 * (s.temp_c - 25))
-        return self.ohm + CELLS * self.share * slope / self.capacity_ah
+        return ohm + CELLS * self.share * slope / self.capacity_ah
 
-    def acceptance_a(self, s, stored, h):
+    def acceptance_a(self, s, rate, stored, h):
         """Mean over h hours: the missing charge falls exponentially; the wells' own limit."""
         missing = self.missing_ah(s)
-        taken = -missing * np.expm1(-self.acceptance * stored * h)
+        taken = -missing * np.expm1(-rate * stored * h)
         return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken / (h * stored)), 0)
 
-    def polarisation_after(self, s, head, out_a, h):
-        """First order towards what resistance and emptied well do not explain; head: the segment's mean."""
+    def polarisation_after(self, s, available_share, slowness, out_a, h):
+        """First order towards what resistance and emptied well do not explain; available_share: the segment's mean."""
         i = np.abs(out_a) * 100 / self.capacity_ah
         state = self.copetti_state(s)
         heat = 1 - 0.007 * (s.temp_c - 25)
         over = self.share * CELLS * i / 100 * (4 / (1 + i**1.3) + 0.27 / state**1.5 + 0.02) * heat
-        explained = out_a * self.ohm + self.rest_v(s.ah / self.full_ah) - self.rest_v(head)
+        explained = out_a * self.ohm + self.loaded_v(s.ah / self.full_ah) - self.loaded_v(available_share)
         weak = np.maximum(i, LEAST_I100)
         surface = self.share * CELLS * 6 / 100 * weak / (1 + weak**0.86)
         target = np.where(out_a > 0, np.maximum(over - explained, 0), np.where(out_a < 0, -surface, 0))
@@ -176,32 +208,64 @@ class Lfp(Battery):
     def __init__(self, record, draw):
         super().__init__(record, draw)
         self.c_rate, self.coulombic = draw("charge_c_rate"), draw("coulombic_efficiency")
-        self.rest_v = Lines(record.open_circuit_soc, record.open_circuit_voltage_v)
+        self.loaded_v = Lines(record.open_circuit_soc, record.open_circuit_voltage_v)
+        self.factor_minus_20c = np.minimum(draw("capacity_factor_minus_20c"), self.factor_0c)
+        self.most_out_v, self.most_in_v = draw("polarisation_v"), draw("charge_polarisation_v")
+        self.doubling_k = draw("resistance_doubling_k")
+        self.kept = 1 - draw("cell_imbalance") if record.measured_capacity_ah is None else 1.0
 
-    def cold_loss(self, temp_c):
-        return np.maximum(1 - temp_c / 25, 0)
+    def capacity_factor(self, temp_c):
+        """Straight through both figures, on below the colder."""
+        warm = 1 - (1 - self.factor_0c) * np.clip(1 - temp_c / 25, 0, 1)
+        below = (self.factor_0c - self.factor_minus_20c) * np.maximum(-temp_c, 0) / 20
+        return np.maximum(warm - below, LEAST_FACTOR)
 
-    def stored_share(self, s, into_a):
+    def slowness(self, temp_c):
+        return 2 ** (np.maximum(25 - temp_c, 0) / self.doubling_k)
+
+    def acceptance_rate(self, s, set_v):
+        return self.c_rate
+
+    def stored_share(self, s, into_a, rate):
         return self.coulombic
 
-    def charge_ohm(self, s):
-        return self.ohm
+    def charge_ohm(self, s, ohm):
+        return ohm
 
-    def fall_ohm(self, head, h):
-        """Above the chargers' voltage: by its voltage's slope, over the available well alone, there after `h`."""
-        return np.maximum(self.ohm, self.rest_v.rise(head) * h / (self.c * self.full_ah))
+    def fall_ohm(self, s, source_v, set_v, ohm, h):
+        """Above the chargers' voltage at rest: down to it within `h`, by its voltage's slope over the available well,
+        or as fast as resistance and overvoltage let it. As a resistance to the voltage with polarisation."""
+        left, slow = np.exp(-2 * h), ohm / self.ohm
+        follows = self.loaded_v.rise(self.available_share(s)) * h / (self.c * self.full_ah)
+        rises = (1 - left) * self.most_out_v * slow / (HALF_POLARISED_C_RATE * self.capacity_ah)
+        above_v = source_v + s.polarisation_v - set_v - left * np.maximum(s.polarisation_v, 0)
+        gives_a = np.maximum(above_v, 0) / (np.maximum(ohm, follows) + rises)
+        gives = (gives_a > 0) & (source_v > set_v)
+        return np.where(gives, (source_v - set_v) / np.where(gives, np.maximum(gives_a, 1e-12), 1), np.inf)
 
-    def acceptance_a(self, s, stored, h):
+    def held_a(self, s, rest_v, slowness, set_v, h):
+        """Into a battery that is held at a voltage: R I + b I / (I + I0) = a, the overvoltage as at the end."""
+        left, half_a = np.exp(-2 * h), HALF_POLARISED_C_RATE * self.capacity_ah
+        a = np.maximum(set_v - rest_v + left * s.polarisation_v, 0)
+        ohm, m = self.ohm * slowness, self.ohm * slowness * half_a + (1 - left) * self.most_in_v * slowness - a
+        root = np.sqrt(m**2 + 4 * ohm * a * half_a)
+        return np.where(m > 0, 2 * a * half_a / np.maximum(m + root, 1e-12), (root - m) / (2 * ohm))
+
+    def acceptance_a(self, s, rate, stored, h):
         """A C rate, less towards full, in the cold and in the heat."""
         r = self.record
         near_full = np.clip((1 - s.ah / self.full_ah) / 0.05, 0, 1)
         cold = np.clip((s.temp_c - r.charge_block_c) / (r.charge_full_c - r.charge_block_c), 0, 1)
         hot = np.clip((r.hot_block_c - s.temp_c) / (r.hot_block_c - r.hot_reduce_c), 0, 1)
-        taken = self.c_rate * self.capacity_ah * near_full * cold * hot
+        taken = rate * self.capacity_ah * near_full * cold * hot
         return np.maximum(np.minimum(self.well_limit_a(s, h) / stored, taken), 0)
 
-    def polarisation_after(self, s, head, out_a, h):
-        return 0 * s.polarisation_v
+    def polarisation_after(self, s, available_share, slowness, out_a, h):
+        """A bounded overvoltage in either direction."""
+        rate = out_a / self.capacity_ah
+        most = np.where(out_a > 0, self.most_out_v, self.most_in_v) * slowness
+        target = most * rate / (np.abs(rate) + HALF_POLARISED_C_RATE)
+        return target + (s.polarisation_v - target) * np.exp(-2 * h)
 
     def freezes(self, s):
         return np.zeros(len(s.temp_c), bool)
@@ -227,23 +291,25 @@ def battery_of(van, draws):
     kind = type(first).__name__
 
     def of_age(battery, path, field, numbers):
-        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).standard:
+        if battery.age_years is not None and getattr(battery, field) == battery.schema.field(field).default_value:
             return draws.of_shape("triangular", numbers, path + field)
         return draws.quantity(battery, field, path)
 
     b = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
-    rated = draws.quantity(first, "capacity_ah", "battery.")
-    b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * rated / 100
-    capacities, siemens = [], []
+    all_rated, capacities, siemens = [], [], []
     for i, battery in enumerate(van.batteries, 1):
         path = {1: "battery.", 2: "battery.second."}.get(i, f"battery.{i}.")
         health, mohm = aged(kind, battery.age_years or 0)
         health = of_age(battery, path, "state_of_health", health)
         mohm = of_age(battery, path, "resistance_mohm_100ah", mohm)
         rated = draws.quantity(battery, "capacity_ah", path)
+        all_rated.append(rated)
         measured = battery.measured_capacity_ah is not None
-        capacities.append(draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health)
+        capacities.append(
+            draws.quantity(battery, "measured_capacity_ah", path) if measured else rated * health * b.kept
+        )
         siemens.append(1 / (mohm / 1000 * 100 / rated))
     b.capacity_ah, b.ohm = sum(capacities), 1 / sum(siemens)
+    b.cells_wh_per_k = getattr(first, "heat_capacity_kj_per_k_100ah", 0) / 3.6 * sum(all_rated) / 100
     b.full_ah = b.capacity_ah * b.full_per_capacity()
     return b

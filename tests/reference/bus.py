@@ -1,6 +1,7 @@
-"""Balance of the 12 V bus: posts, distribution behind the shared cable, fridge behind its branch. All arrays (trials,).
+"""Balance of the 12 V bus: terminals, distribution behind the shared cable, fridge behind its branch. All arrays
+(trials,).
 
-Chargers hold their set voltage where they can give all that is then asked for; else Kirchhoff at the posts decides.
+Chargers hold their set voltage where they can give all that is then asked for; else Kirchhoff at the terminals decides.
 Solved by safeguarded Newton until nothing moves.
 """
 
@@ -21,7 +22,7 @@ class Bus:
     shared_ohm: np.ndarray
     branch_ohm: np.ndarray
     distribution_a: np.ndarray  # of the loads there
-    posts_a: np.ndarray
+    terminal_a: np.ndarray
     fridge_w: np.ndarray
     solar_w: np.ndarray  # of trackers
     solar_a: np.ndarray  # of clamped modules
@@ -29,7 +30,7 @@ class Bus:
     mains_a: np.ndarray
     set_v: np.ndarray
     acceptance_a: np.ndarray
-    fall_ohm: np.ndarray  # of a battery above set_v: volts over the current with which it comes down to it
+    fall_ohm: np.ndarray | float  # of a battery above set_v: volts over the current with which it comes down to it
 
     def fridge_a(self, terminal_v):
         """Constant power at its terminals behind both cables: v i - loop i^2 = power."""
@@ -40,7 +41,7 @@ class Bus:
         return np.where(open_v - loop * most < CURRENT_LIMIT_V, most, 2 * self.fridge_w / np.maximum(open_v + root, 1))
 
     def load_a(self, terminal_v):
-        return self.distribution_a + self.posts_a + self.fridge_a(terminal_v)
+        return self.distribution_a + self.terminal_a + self.fridge_a(terminal_v)
 
     def sun_a(self, terminal_v):
         return self.solar_w / np.maximum(terminal_v, CURRENT_LIMIT_V) + self.solar_a
@@ -54,13 +55,14 @@ class Bus:
         falls = np.where(self.set_v > 0, np.minimum(gap, 0) / self.fall_ohm, 0)
         return np.minimum(self.acceptance_a, np.maximum(gap, 0) / self.ohm_in) + falls
 
-    def resting(self, where):
-        """The same bus with its regulators off there."""
+    def with_sources_off(self, where):
+        """The same bus with its charge controllers off there."""
         names = "solar_w", "solar_a", "dc_dc_a", "mains_a"
         return replace(self, **{f: np.where(where, 0, getattr(self, f)) for f in names})
 
     def rising(self, terminal_v, ohm):
-        """Over the posts' voltage: what the battery's voltage behind its resistance lacks, as a function and slope."""
+        """Over the terminals' voltage: what the battery's voltage behind its resistance lacks, as a function and
+        slope."""
         loop = self.shared_ohm + self.branch_ohm
         amps = self.fridge_a(terminal_v)
         # d(power)/dv = 0 along v - loop i - power/i, and nothing where the current is limited.
@@ -68,7 +70,7 @@ class Bus:
         own_v = np.maximum(terminal_v - self.shared_ohm * self.distribution_a - 2 * loop * amps, 1)
         slope = np.where(limited, 0, -amps / own_v)
         sun_slope = np.where(terminal_v > CURRENT_LIMIT_V, -self.solar_w / terminal_v**2, 0)
-        net = self.distribution_a + self.posts_a + amps - self.supply_a(terminal_v)
+        net = self.distribution_a + self.terminal_a + amps - self.supply_a(terminal_v)
         return terminal_v - self.source_v + ohm * net, 1 + ohm * (slope - sun_slope)
 
 
@@ -98,13 +100,14 @@ def newton(bus, ohm, turns=30):
         v = v - step
         if np.all(np.abs(step) < 1e-10):  # the next would be of rounding
             break
-    return v
+    powered = (bus.fridge_w > 0) | (bus.solar_w > 0)
+    return np.where(powered, v, np.maximum(v, 0))  # currents alone bring a battery down to 0 V, which drops them
 
 
 def flow(bus, terminal_v, held, ohm, taken, over=None):
-    """Everything that follows from the posts' voltage; taken: solar, drive and mains currents."""
+    """Everything that follows from the terminals' voltage; taken: solar, drive and mains currents."""
     fridge_a = bus.fridge_a(terminal_v)
-    battery_a = bus.distribution_a + bus.posts_a + fridge_a
+    battery_a = bus.distribution_a + bus.terminal_a + fridge_a
     for amps in taken:  # one by one, so that nothing is left where they cover the loads
         battery_a = battery_a - amps
     over = held if over is None else over
@@ -140,7 +143,7 @@ def balance(bus):
     need = bus.load_a(held_v) + accepted
     spare_a = bus.supply_a(held_v) - need
     held = (spare_a >= 0) & (bus.supply_a(held_v) > 0) & (need >= 0)
-    bus = bus.resting(need < 0)
+    bus = bus.with_sources_off(need < 0)
     charges = bus.supply_a(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
     v = np.where(held, held_v, newton(bus, ohm))
@@ -149,7 +152,7 @@ def balance(bus):
 
 
 @dataclass
-class Link:
+class Cable:
     """A plain cable to the alternator: `volts` 0 where the relay is open; `most_a`: fuse."""
 
     volts: np.ndarray
@@ -183,36 +186,38 @@ def root_of(falling, low, high, turns=80):
     return v
 
 
-def balance_with_link(bus, link):
-    """Supply falls and demand rises with the posts' voltage. The link cannot hold a voltage: it may push the posts over
-    the regulators' set voltage, which then rest; and a battery takes no more from it than it accepts."""
+def balance_with_cable(bus, cable):
+    """Supply falls and demand rises with the terminals' voltage. The cable cannot hold a voltage: it may push the
+    terminals over the charge controllers' set voltage, which then rest; and a battery takes no more from it than it
+    accepts."""
     accepted = bus.accepted_a()
     held_v = np.where(accepted < 0, bus.set_v, np.maximum(bus.set_v, bus.source_v))
     need = bus.load_a(held_v) + accepted
-    pushed = link.amps(held_v) > need
-    spare_a = link.amps(held_v) + bus.supply_a(held_v) - need
+    pushed = cable.amps(held_v) > need
+    spare_a = cable.amps(held_v) + bus.supply_a(held_v) - need
     held = ~pushed & (spare_a >= 0) & (bus.supply_a(held_v) > 0)
-    left = bus.resting(pushed)
+    left = bus.with_sources_off(pushed)
 
-    charges = left.supply_a(bus.source_v) + link.amps(bus.source_v) > bus.load_a(bus.source_v)
+    charges = left.supply_a(bus.source_v) + cable.amps(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
 
     def solve(most_in):
         def lacks(v):
             into = np.minimum((v - bus.source_v) / ohm, most_in)
-            return left.supply_a(v) + link.amps(v) - bus.load_a(v) - into
+            return left.supply_a(v) + cable.amps(v) - bus.load_a(v) - into
 
-        # Regulators lift the posts no higher than their voltage, the link than the alternator's, the battery than its.
-        highest = np.maximum(np.where(pushed, np.maximum(held_v, link.volts), held_v), bus.source_v)
+        # Charge controllers lift the terminals no higher than their voltage, the cable than the alternator's, the
+        # battery than its.
+        highest = np.maximum(np.where(pushed, np.maximum(held_v, cable.volts), held_v), bus.source_v)
         return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)
-    unwilling = ~held & (link.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
+    unwilling = ~held & (cable.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
     if unwilling.any():
         v = np.where(unwilling, solve(bus.acceptance_a), v)
     v = np.where(held, held_v, v)
-    from_link = link.amps(v)
+    from_cable = cable.amps(v)
     offers = [left.sun_a(v), left.dc_dc_a, left.mains_a]
-    solar_a, dc_dc_a, mains_a = take(offers, bus.load_a(v) + accepted - from_link, held)
-    what = flow(bus, v, held, ohm, [solar_a, dc_dc_a + from_link, mains_a], held | unwilling)
+    solar_a, dc_dc_a, mains_a = take(offers, bus.load_a(v) + accepted - from_cable, held)
+    what = flow(bus, v, held, ohm, [solar_a, dc_dc_a + from_cable, mains_a], held | unwilling)
     return replace(what, spare_a=spare_a)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .words import on_day
+from .draws import on_day
 
 READY_MADE = {
     "agm": (14.4, 13.5, 5.0, 0.01),
@@ -15,6 +15,7 @@ COPPER_MM2 = np.array([1.5, 2.5, 4, 6, 10, 16, 25, 35])  # IEC 60228 class 5, oh
 COPPER_OHM_PER_KM = np.array([13.3, 7.98, 4.95, 3.30, 1.91, 1.21, 0.780, 0.554])
 CHARGING_V, GENERATOR_V = 13.8, 14.4
 BEST_CABLE_MOHM = 2.0
+COMPENSATED_C = -20.0, 50.0
 BAY_WARMS_H, BAY_COOLS_H = 0.5, 2.0
 
 
@@ -24,16 +25,22 @@ class Stages:
     float_v: float
     limit_h: float
     tail_c_rate: float
+    compensation_v_per_k: float = 0.0
+
+    def volts(self, floating, battery_c):
+        volts = np.where(floating, self.float_v, self.absorption_v)
+        return volts + self.compensation_v_per_k * (np.clip(battery_c, *COMPENSATED_C) - 25)
 
 
-def stages_of(device, lithium):
-    """Of a device's profile; its battery's own where there is none."""
-    profile = getattr(device, "charge_profile", None)
+def stages_of(charger, lithium):
+    """Of a charger's profile; its battery's own where there is none."""
+    profile = getattr(charger, "charge_profile", None)
     if profile is None:
         return Stages(*READY_MADE["lithium" if lithium else "agm"])
     if profile.ready_made != "none":
-        return Stages(*READY_MADE[profile.ready_made])
-    return Stages(profile.absorption_v, profile.float_v, profile.absorption_limit_h, profile.tail_current_c_rate)
+        return Stages(*READY_MADE[profile.ready_made], profile.compensation_mv_per_k / 1000)
+    stages = profile.absorption_v, profile.float_v, profile.absorption_limit_h, profile.tail_current_c_rate
+    return Stages(*stages, profile.compensation_mv_per_k / 1000)
 
 
 def spans_in_steps(spans, calendar):
@@ -90,36 +97,36 @@ class Alternator:
     """A DC-DC charger or a plain cable, as each trial has it; None in the van: nothing comes."""
 
     def __init__(self, van, draws):
-        device = van.dc_dc
-        self.device, self.n = device, len(draws)
-        self.link = type(device).__name__ == "AlternatorCable"
-        if device is None:
+        charger = van.dc_dc
+        self.charger, self.n = charger, len(draws)
+        self.is_cable = type(charger).__name__ == "AlternatorCable"
+        if charger is None:
             return
 
         def draw(field, otherwise=None):
-            return draws.quantity(device, field, "dc_dc.", otherwise)
+            return draws.quantity(charger, field, "dc_dc.", otherwise)
 
-        self.current_a = draw("current_a") if device.line_closed else np.zeros(self.n)
+        self.current_a = draw("current_a") if charger.line_closed else np.zeros(self.n)
         self.idle_a, self.volts = draw("idle_current_a"), draw("alternator_v")
         self.supply_mohm = draw("supply_mohm", self.cable_mohm(van.towed))
-        if not self.link:
+        if not self.is_cable:
             self.efficiency, self.lockout_v = draw("efficiency"), draw("lockout_v")
-            self.restart_v = None if device.restart_v is None else draw("restart_v")
+            self.restart_v = None if charger.restart_v is None else draw("restart_v")
 
     def cable_mohm(self, towed):
-        d = self.device
+        d = self.charger
         if d.supply_length_m is not None:
             # Between the standard's sections the resistivity is read.
             ohm_mm2_per_km = np.interp(d.supply_section_mm2, COPPER_MM2, COPPER_MM2 * COPPER_OHM_PER_KM)
             return ohm_mm2_per_km / d.supply_section_mm2 * 2 * d.supply_length_m
-        return (100.0 if towed else 40.0) if self.link else (60.0 if towed else 15.0)
+        return (100.0 if towed else 40.0) if self.is_cable else (60.0 if towed else 15.0)
 
     def given_a(self, day, idling=False):
         """Current of a day's drives, or while the engine idles; of a plain cable the most that it carries."""
-        if self.device is None:
+        if self.charger is None:
             return np.zeros(self.n)
         wanted = np.minimum(self.idle_a, self.current_a) if idling else self.current_a
-        if self.link:
+        if self.is_cable:
             return wanted
         # Constant power over a cable: v^2 - u v + R P = 0.
         u, power = on_day(self.volts, day), wanted * CHARGING_V / self.efficiency
@@ -129,10 +136,10 @@ class Alternator:
         if self.restart_v is None:
             return np.where(stays, wanted, 0)
         starts = u >= self.restart_v
-        return np.where(starts, np.where(stays, wanted, self.device.cycling_share * wanted), 0)
+        return np.where(starts, np.where(stays, wanted, self.charger.cycling_share * wanted), 0)
 
-    def link_v(self, day):
+    def cable_v(self, day):
         return on_day(self.volts, day)
 
-    def link_ohm(self):
+    def cable_ohm(self):
         return np.maximum(self.supply_mohm, BEST_CABLE_MOHM) / 1000

@@ -29,7 +29,9 @@ def offsets(trip, hours):
     start = datetime.fromisoformat(trip.start).replace(tzinfo=zone).astimezone(UTC)  # the first, where there are two
 
     def ahead(minute):
-        return (start + timedelta(minutes=minute)).astimezone(zone).utcoffset() / timedelta(hours=1)
+        offset = (start + timedelta(minutes=minute)).astimezone(zone).utcoffset()
+        assert offset is not None
+        return offset / timedelta(hours=1)
 
     before, changes = ahead(0), []
     for minute in range(1, 60 * hours):

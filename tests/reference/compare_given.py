@@ -6,9 +6,10 @@ from ridethrough.model import clocks
 
 from .battery import battery_of
 from .given import Given
+from .habits import HEATERS
 
-PATHS = ["ghi_w_m2", "air_c", "cabin_c", "solar_w", "curtailed_w"]
-START_V = 12.8  # what the regulators of the first hour see of the battery
+PATHS = ["ghi_w_m2", "air_c", "solar_w", "curtailed_w"]
+START_V = 12.8  # what the charge controllers of the first hour see of the battery
 
 
 def blind(van):
@@ -36,16 +37,14 @@ def misses(van, trip, seed, trials, given=Given):
         ("air_c", twin.weather.air),
     ):
         out |= largest(name, value.reshape(trials, -1)[:, sky], core[name])
-    if twin.heater is None:  # which waits for the battery's voltage
-        out |= largest("cabin_c", twin.cabin_by_hour(), core["cabin_c"])
     if not any(a.pwm for a in twin.arrays.arrays):  # these see the battery
         terminal_v = np.full(trials, START_V)
         power = np.stack([twin.solar(step, terminal_v)[0] for step in range(calendar.steps)], axis=1)
         power = power.reshape(trials, calendar.hours, -1).mean(-1)
         out |= largest("solar_w", power, core["solar_w"] + core["curtailed_w"])
-    waiting = -1 if twin.heater is None else twin.heater.index  # for the battery's voltage
-    laid = [i for i in range(len(van.loads)) if i != waiting]
-    out |= largest("load_ah", twin.load_ah[:, laid].mean(0), np.array(sums["load_ah"])[laid])
+    # A heater waits for the battery's voltage, a fan for the cabin's heat: these are in whole trips.
+    in_bins = [i for i, load in enumerate(van.loads) if type(load).__name__ not in (*HEATERS, "Fan")]
+    out |= largest("load_ah", twin.load_ah[:, in_bins].mean(0), np.array(sums["load_ah"])[in_bins])
     if trip.weather == "generated":
         shown = min(calendar.days, calendar.sky_days)
         out |= largest("clearness", twin.weather.clearness[:, :shown], core["clearness"][:, :shown])
@@ -62,8 +61,8 @@ def initial_soc(compiled, core):
 
 
 def first_hour_misses(van, trip, seed, trials, given=Given):
-    """Sun of a trip's first hour, when the regulators still see START_V: power of trackers, current of clamped modules,
-    what the regulators take. The van has no other load, and a battery that takes all."""
+    """Sun of a trip's first hour, when the charge controllers still see START_V: power of trackers, current of clamped
+    modules, what the charge controllers take. The van has no other load, and a battery that takes all."""
     names = ["terminal_v", "solar_w", "other_loads_w", "curtailed_w"]
     core = _core.trace(clocks.compile_with_clock(van, trip), list(range(trials)), seed, "double", names)
     core = {name: core[name][:, 0] for name in names}

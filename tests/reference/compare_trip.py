@@ -85,14 +85,14 @@ def compare(van, trip, seed, trials, model=Trip):
         out.time_series["load_ah"] = float(load_ah.max(initial=0))
 
     mine = twin.columns()
-    device = np.asarray(sums["columns"]["cutout_cause"])
+    cutout_cause = np.asarray(sums["columns"]["cutout_cause"])
     could = np.isfinite(twin.state.near_h)  # an outcome may differ before the paths do
     by_rounding = np.zeros(trials, bool)
     for name, theirs in sums["columns"].items():
         value = np.minimum(mine[name], 255) if theirs.dtype == np.uint8 else mine[name]
         apart = difference(np.asarray(value, float), np.asarray(theirs, float))
         if name == "first_cutout_h":  # says something only where there was one
-            apart = np.where(mine["cutout_cause"] > 0, apart, mine["cutout_cause"] != device)
+            apart = np.where(mine["cutout_cause"] > 0, apart, mine["cutout_cause"] != cutout_cause)
         elif van.fridge.freezer_box is not None and name in HOURS_OVER_A_LEVEL:
             apart = np.maximum(apart - twin.calendar.hours / 2**HALVINGS, 0)
         by_rounding |= ~excused & could & (apart >= COLUMNS_CLOSE)

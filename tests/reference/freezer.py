@@ -88,15 +88,15 @@ class FreezerFridge(Fridge):
     def surroundings(self, cabin_c, heat_w):
         cooled = self.cooling_w(cabin_c)
 
-        def settle(main_w, box_w):
+        def equilibrium(main_w, box_w):
             """Both equations at rest, by Cramer's rule."""
             g, u1, u2 = self.coupling, self.main_ua, self.box_ua
             determinant = u1 * u2 + g * (u1 + u2)
             main = cabin_c + ((u2 + g) * main_w + g * box_w) / determinant
             return main, cabin_c + ((u1 + g) * box_w + g * main_w) / determinant
 
-        self.at_rest = settle(heat_w, 0.0)
-        self.at_work = settle(heat_w - (1 - self.cooling) * cooled, -self.cooling * cooled)
+        self.at_rest = equilibrium(heat_w, 0.0)
+        self.at_work = equilibrium(heat_w - (1 - self.cooling) * cooled, -self.cooling * cooled)
 
     def motions(self, nodes_c, runs):
         main_to, box_to = (np.where(runs, w, r) for w, r in zip(self.at_work, self.at_rest, strict=True))

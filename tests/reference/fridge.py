@@ -6,7 +6,7 @@ Temperatures in degC, heat in W and Wh, time in h; arrays (trials,).
 import numpy as np
 from scipy.special import pdtr
 
-from .words import uniform_of
+from .draws import uniform_of
 
 EVAPORATOR_C, CONDENSER_RISE_K = -12.0, 13.0
 UPRIGHT_LEAK, UPRIGHT_DOORS = 1.08, 2.0
@@ -64,7 +64,7 @@ class Fridge:
         self.cutout_v, self.restart_v = draw("cutout_v"), draw("restart_v")
         self.evaporator_c = EVAPORATOR_C
         self.door_wh_per_k = record.door_opening_wh / DOOR_RATED_K * (UPRIGHT_DOORS if upright else 1)
-        self.words = uniform_of(draws.daily_words("load.fridge", 2))
+        self.daily_draws = uniform_of(draws.daily_draws("load.fridge", 2))
         if record.cover is not None:
             self.ua = self.ua * draws.quantity(record.cover, "heat_leak_factor", "fridge.cover.")
         self.fan_w = np.zeros(len(draws))
@@ -99,26 +99,28 @@ class Fridge:
         """Temperatures at the trip's start, (node, node...); somewhere within the band unless declared."""
         low, high = self.own_band()
         if self.record.initial_inside_c is None:
-            return [low + self.words[:, 0, 1] * (high - low)]
+            return [low + self.daily_draws[:, 0, 1] * (high - low)]
         return [self.draws.quantity(self.record, "initial_inside_c", "fridge.")]
 
     def openings(self, mean):
         """Of each day: Poisson by its inverse distribution function; mean (trials, days)."""
-        u = self.words[:, : mean.shape[1], 0]
+        u = self.daily_draws[:, : mean.shape[1], 0]
         counts = np.arange(MOST_OPENINGS)
         return (u[..., None] > pdtr(counts, mean[..., None])).sum(-1)
 
     def cooling_w(self, around_c):
         """Carnot from the evaporator to the condenser over the air around it, of which a share is reached."""
         around_c = around_c + self.vent_rise
-        share = self.carnot_share * (1 - self.record.carnot_share_loss_per_k * np.maximum(around_c - 20, 0))
+        lost = self.record.carnot_share_loss_per_k * np.maximum(around_c - 20, 0)
+        share = self.carnot_share * np.maximum(1 - lost, 0)
         lift = np.maximum(around_c + CONDENSER_RISE_K - self.evaporator_c, 10)
         return self.compressor_w * share * (self.evaporator_c + 273.15) / lift
 
     def surroundings(self, cabin_c, heat_w):
         """For a step: where the inside would settle at rest and running."""
-        self.rest_c = cabin_c + heat_w / self.ua
-        self.run_c = self.rest_c - self.cooling_w(cabin_c) / self.ua
+        self.off_equilibrium_c = cabin_c + heat_w / self.ua
+        self.on_equilibrium_c = self.off_equilibrium_c - self.cooling_w(cabin_c) / self.ua
 
     def motions(self, nodes_c, runs):
-        return [Approach(nodes_c[0], np.where(runs, self.run_c, self.rest_c), self.wh_per_k / self.ua)]
+        equilibrium_c = np.where(runs, self.on_equilibrium_c, self.off_equilibrium_c)
+        return [Approach(nodes_c[0], equilibrium_c, self.wh_per_k / self.ua)]

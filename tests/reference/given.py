@@ -3,20 +3,19 @@
 import numpy as np
 
 from . import places, replay, weather
-from .array import Arrays
+from .array import Arrays, draw_paths
+from .cabin import Cabin
+from .draws import Draws
 from .habits import STEADY
 from .loads import Loads
 from .party import Party, water_nights
 from .places import Calendar, PlaceDraws
 from .sun import month_of
-from .words import Draws
 
 STORAGE_V, DAYS_A_MONTH = 13.5, 365 / 12
 
 
 class Given:
-    nudge_k = 0.0  # of the cabin's air
-
     def __init__(self, van, trip, seed, trials):
         self.van, self.trip = van, trip
         self.calendar = calendar = Calendar(trip)
@@ -29,31 +28,26 @@ class Given:
             index = replay.hours_of(record, calendar, draws, trip.replay_window_d)
             self.weather = replay.replayed(record, index)
         else:
-            lag1, scale = (self.places.of_days(v) for v in (self.places.lag1, self.places.scale))
+            p = self.places
+            errors = (p.of_days(v) for v in (p.lag1, p.scale, p.air_offset))
             climate = self.places.climate_days()
-            self.weather = weather.generated(climate, draws, calendar.sky(), lag1, scale)
+            self.weather = weather.generated(climate, draws, calendar.sky(), *errors)
         by_clock = self.weather.by_clock(calendar.clock.sky_of_clock)
         self.party.see(by_clock)
-        lived_in = draws.quantity(van, "cabin_lived_in_rise_k", "") if self.party.persons > 0 else np.zeros(len(draws))
-        sun_rise = draws.quantity(van, "cabin_sun_rise_k_per_w_m2", "")
-
-        def cabin(weather):
-            return weather.air + sun_rise[:, None, None] * weather.ghi + lived_in[:, None, None]
-
-        self.cabin_c = cabin(self.weather)
+        self.cabin = Cabin(van, trip, calendar, draws, self.party)
         self.drives = places.drives(van, trip, calendar)
         self.shore = places.shore(trip, calendar)
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, by_clock, still, index)
-        self.loads = Loads(van, calendar, draws, self.party, by_clock, cabin(by_clock), still)
+        self.loads = Loads(van, calendar, draws, self.party, by_clock, self.cabin.by_clock(by_clock), still)
         self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
         self.door_openings = self.party.door_openings(openings, by_clock)  # mean of each day
 
     def solar(self, step, terminal_v):
-        """Power of trackers [W], current of clamped modules and own of regulators [A]; in order, whenever the hour of
-        the clock or of the sky is another."""
+        """Power of trackers [W], current of clamped modules and own of charge controllers [A]; in order, whenever the
+        hour of the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
         return self.arrays.hour(step, beam, sky, terminal_v)
@@ -61,14 +55,10 @@ class Given:
     def food_wh(self, step, cabin_c):
         return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
 
-    def unheated_at(self, step):
-        """(trials,) in a step, without a heater."""
-        return self.cabin_c[:, *divmod(self.calendar.clock.sky_hour[step], 24)]
-
-    def cabin_by_hour(self):
-        """(trials, hours) without a heater."""
-        steps = np.stack([self.unheated_at(step) for step in range(self.calendar.steps)], axis=1)
-        return steps.reshape(len(steps), self.calendar.hours, -1).mean(-1)
+    def weather_at(self, step):
+        """Outdoor air and sun of a step."""
+        sky = divmod(self.calendar.clock.sky_hour[step], 24)
+        return self.weather.air[:, *sky], self.weather.ghi[:, *sky]
 
     def initial_soc(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""
@@ -78,7 +68,7 @@ class Given:
         return self.party.initial_soc(charge)
 
     def after_storage(self, charge, full_ah):
-        """Constant currents and a loss in proportion to the charge; the regulator holds it at full."""
+        """Constant currents and a loss in proportion to the charge; the charge controller holds it at full."""
         s, draws, van = self.trip.storage, self.draws, self.van
 
         def q(field, otherwise=None):
@@ -91,16 +81,18 @@ class Given:
             standby_a = standby_a + draws.quantity(load, "current_a", f"loads.{load.name}.")
         drain_ah = 24 * standby_a * (1.0 if s.isolator == "on" else q("bypass_share"))
         solar_ah = 0.0
-        if s.solar == "connected" and van.arrays and type(van.arrays[0]).__name__ == "SolarArray":
-            first = van.arrays[0]  # a known fault of the core: the others should count as well
-            mean_weeks = s.weeks.mean() if hasattr(s.weeks, "mean") else s.weeks
-            days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
-            climate = self.calendar.places[0].site.climate
-            sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean()
-            array = {f: draws.quantity(first, f, "solar.") for f in ("rated_w", "soiling_loss", "system_loss")}
-            efficiency = draws.quantity(first, "controller_efficiency", "solar.")
-            watts = array["rated_w"] * (1 - array["soiling_loss"]) * (1 - array["system_loss"]) * efficiency
-            solar_ah = watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
+        mean_weeks = s.weeks.mean() if hasattr(s.weeks, "mean") else s.weeks
+        days = self.calendar.first_day + np.arange(-max(1, round(7 * mean_weeks)), 0)
+        climate = self.calendar.places[0].site.climate
+        sun_h = np.array(climate.ghi_kwh_m2_day)[month_of(days)].mean() if s.solar == "connected" else 0.0
+        for record, path in zip(van.arrays, draw_paths(van.arrays), strict=True):
+            if type(record).__name__ == "PortableArray":
+                continue
+            fields = ("rated_w", "soiling_loss", "system_loss", "controller_efficiency", "self_consumption_ma")
+            rated_w, soiling, other, efficiency, own_ma = (draws.quantity(record, f, path) for f in fields)
+            watts = rated_w * (1 - soiling) * (1 - other) * efficiency
+            solar_ah = solar_ah + watts * sun_h / STORAGE_V * self.places.scale[0] * q("sun_share")
+            drain_ah = drain_ah + (0.024 * own_ma if s.solar != "disconnected" else 0)
         rate = q("self_discharge_per_month", 0.025 if lithium else 0.03) / DAYS_A_MONTH
         days = 7 * weeks
         lasting = np.where(rate > 0, -np.expm1(-rate * days) / np.where(rate > 0, rate, 1), days)

@@ -1,6 +1,6 @@
 """Every load's uses in a day: when they may begin, how long they last, what they draw.
 
-A use takes two words, three where it may be left on: chance and variation from the first, its place in the window from
+A use takes two draws, three where it may be left on: chance and variation from the first, its place in the window from
 the second, forgetting from the third.
 """
 
@@ -30,7 +30,7 @@ class Use:
     below_c: float | None = None  # used only when the air at condition_hour is colder
     above_c: float | None = None
     condition_hour: int = 0
-    at_posts: bool = False
+    at_terminals: bool = False
     scaled: bool = True  # hours follow the habits' scale
     days: str = "all"
     rain_hours: float = 1.0  # factors on a rainy day
@@ -128,7 +128,7 @@ def inverter(load, q, party):
         0.3,
         q("daily_probability"),
         left_on=left_on,
-        at_posts=True,
+        at_terminals=True,
         **window(load),
     )
 
@@ -136,7 +136,7 @@ def inverter(load, q, party):
 def on_inverter(load, q, party):
     current = q("power_w") / q("efficiency") / INVERTER_V
     use = Use(
-        current, q("duration_min") / 60, load.duration_spread, q("use_probability"), at_posts=True, **window(load)
+        current, q("duration_min") / 60, load.duration_spread, q("use_probability"), at_terminals=True, **window(load)
     )
     return [use] * int(load.uses_per_day)
 
@@ -144,7 +144,9 @@ def on_inverter(load, q, party):
 def e_bike(load, q, party):
     current = q("energy_wh") / q("efficiency") / (CHARGING_V * load.duration_h)
     share = q("charge_probability")
-    use = Use(current, load.duration_h, 0.0, share, at_posts=True, scaled=False, **window(load), **rain_and_days(load))
+    use = Use(
+        current, load.duration_h, 0.0, share, at_terminals=True, scaled=False, **window(load), **rain_and_days(load)
+    )
     return [use] * int(load.bikes)
 
 
@@ -161,7 +163,7 @@ def water_pump(load, q, party):
 def breathing_machine(load, q, party):
     night_ah = q("night_ah", 55.0 if load.heated_humidifier == "yes" else 20.0)
     times = {"earliest_h": party.bedtime_h, "latest_h": party.bedtime_h}
-    return Use(night_ah / load.duration_h, load.duration_h, scaled=False, at_posts=load.feed == "inverter", **times)
+    return Use(night_ah / load.duration_h, load.duration_h, scaled=False, at_terminals=load.feed == "inverter", **times)
 
 
 def tyre_pump(load, q, party):
@@ -176,7 +178,7 @@ def appliance(load, q, party):
         q("use_probability"),
         start_a=q("start_current_a") if load.start_duration_min > 0 else None,
         start_h=load.start_duration_min / 60,
-        at_posts=load.feed == "inverter",
+        at_terminals=load.feed == "inverter",
         **window(load),
         **rain_and_days(load),
     )
@@ -204,7 +206,7 @@ HEATERS = ("Heater", "GasFurnace")
 
 
 def uses_of(load, draws, party):
-    """The uses of a day in the order of their words."""
+    """The uses of a day in the order of their draws."""
 
     def q(field, otherwise=None):
         value = draws.quantity(load, field, f"loads.{load.name}.", otherwise)
@@ -214,7 +216,7 @@ def uses_of(load, draws, party):
     return uses if isinstance(uses, list) else [uses]
 
 
-def words_a_day(uses):
+def draws_a_day(uses):
     return sum(2 if u.left_on is None else 3 for u in uses)
 
 
@@ -229,9 +231,9 @@ class Times:
     run_a: np.ndarray
 
 
-def times_of(use, chance_words, place_words, forgotten, clock, party, weather):
-    """`chance_words`: uniform and normal of the first word; `clock`: what each day is."""
-    (chance, varied), place, wet = chance_words, place_words, party.wet
+def times_of(use, chance_draws, place_draws, forgotten, clock, party, weather):
+    """`chance_draws`: uniform and normal of the first draw; `clock`: what each day is."""
+    (chance, varied), place, wet = chance_draws, place_draws, party.wet
     air = weather.air[..., use.condition_hour]
     used = np.ones_like(wet)
     if use.below_c is not None:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .words import uniform_of
+from .draws import uniform_of
 
 MORNING, EVENING = 0, 1
 
@@ -10,9 +10,9 @@ MORNING, EVENING = 0, 1
 class Heater:
     """Of a trip; the uses of the day that is being simulated in `runs`, (trials, use, from and to)."""
 
-    def __init__(self, load, index, calendar, draws, party, cabin_c, loss_w_per_k):
+    def __init__(self, load, index, calendar, draws, party, cabin_c):
         self.load, self.index, self.calendar, self.party = load, index, calendar, party
-        self.loss_w_per_k, self.n = loss_w_per_k, len(draws)
+        self.n = len(draws)
         path = f"loads.{load.name}."
 
         def q(field):
@@ -27,8 +27,8 @@ class Heater:
             self.low_a = self.full_a = q("current_a")
             self.least, self.glow_h, self.ohm = 1.0, 0.0, 0.0
             self.glow_a = self.needs_v = np.zeros(self.n)
-        words = draws.daily_words("load." + load.name, 2)[:, : calendar.days]
-        self.starts, self.ends = self.wanted(cabin_c, uniform_of(words))
+        drawn = draws.daily_draws("load." + load.name, 2)[:, : calendar.days]
+        self.starts, self.ends = self.wanted(cabin_c, uniform_of(drawn))
         self.runs = np.zeros((self.n, 2, 2))
         self.through = np.zeros(self.n, bool)
 
@@ -81,17 +81,24 @@ class Heater:
         stops = cut_off[:, None] & (until > now_h)
         self.runs[..., 1] = np.where(stops, np.maximum(begun, now_h), until)
 
-    def step(self, cabin_c, waking, step):
-        """Rise of the cabin over `cabin_c` and current, as means over the step."""
+    def share(self, step):
+        """Of a step, in which it runs."""
         step_h = self.calendar.step_h
-        from_h = self.calendar.clock.bin[step] * step_h
-        within = np.clip(self.runs - from_h, 0, step_h)
-        share = np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
-        most_k = self.load.power_w / self.loss_w_per_k
-        rise = np.minimum(np.maximum(self.thermostat_c(waking) - cabin_c, 0), most_k)
-        strength = rise * self.loss_w_per_k / self.load.power_w
+        within = np.clip(self.runs - self.calendar.clock.bin[step] * step_h, 0, step_h)
+        return np.minimum(np.maximum(within[..., 1] - within[..., 0], 0).sum(1) / step_h, 1)
+
+    def current_a(self, strength):
+        """Of a share of full heat; under the smallest flame that one goes on and off."""
         amps = self.low_a + (self.full_a - self.low_a) * np.maximum(strength, self.least)
-        return share * rise, share * amps * np.minimum(strength / self.least, 1)
+        return amps * np.minimum(strength / self.least, 1)
+
+    def step(self, cabin, waking, step):
+        """Mean of the cabin and of the current."""
+        held_c, share, power = self.thermostat_c(waking), self.share(step), self.load.power_w
+        mean, end, full_h, held_h = cabin.heated(held_c, power)
+        holding = np.clip(cabin.heat_for_w(held_c - cabin.settles_c()) / power, 0, 1)
+        amps = (self.full_a * full_h + self.current_a(holding) * held_h) / self.calendar.step_h
+        return cabin.warm(share, (mean, end)), share * amps
 
     def decide(self, step, loads, volts, may):
         """Starts that fall in a step, or in what was passed over before it: they succeed where the voltage under the
@@ -111,7 +118,7 @@ class Heater:
             failed += begins & ~made
             self.runs[:, use, 0] = np.where(made, start, self.runs[:, use, 0])
             glow_end = np.minimum(start + self.glow_h, end)
-            loads.load_ah[:, self.index] += loads.bins.lay(
+            loads.load_ah[:, self.index] += loads.bins.put(
                 day, start, glow_end, np.where(made & ~on, self.glow_a, 0), False
             )
         return failed

@@ -63,7 +63,8 @@ class Module:
         return (v - i * SERIES_OHM) * i, v - i * SERIES_OHM
 
 
-def module_at(irradiance, cell_c):
+def module_at(irradiance, cell_c, dark_share):
+    """dark_share: of the shunt's conductance at 1000 W/m2, what does not go with the light."""
     sun = irradiance / 1000
     kelvin = cell_c + 273.15
     gap = GAP_EV * (1 + GAP_PER_K * (cell_c - 25))
@@ -72,5 +73,28 @@ def module_at(irradiance, cell_c):
         a=A_REF * kelvin / REF_K,
         light_a=sun * (LIGHT_REF + PER_K * (cell_c - 25)),
         saturation_a=SATURATION_REF * (kelvin / REF_K) ** 3 * grown,
-        shunt_ohm=SHUNT_REF / sun,
+        shunt_ohm=SHUNT_REF / ((1 - dark_share) * sun + dark_share),
     )
+
+
+def standard():
+    """Most power at 1000 W/m2 and 25 degC, and the share of it that a kelvin takes.
+
+    At the maximum-power point its voltage's own move changes nothing: power moves as the current at that junction does.
+    """
+    module = module_at(1000.0, 25.0, 0.0)
+    watts, volts = module.peak()
+    amps = watts / volts
+    v = volts + amps * SERIES_OHM
+    growth = 3 / REF_K + (GAP_EV / REF_K - GAP_EV * GAP_PER_K) / (BOLTZMANN_EV_K * REF_K)
+    diode_a = SATURATION_REF * np.exp(v / A_REF)
+    per_k = PER_K - growth * (diode_a - SATURATION_REF) + diode_a * v / A_REF / REF_K
+    return watts, -(volts - amps * SERIES_OHM) * per_k / watts
+
+
+def equivalent_cell_c(cell_c, loss_per_k):
+    """Where this module has lost what one that loses that share with a kelvin does at `cell_c`."""
+    return 25 + (cell_c - 25) * loss_per_k / LOSS_PER_K
+
+
+RATED_W, LOSS_PER_K = standard()

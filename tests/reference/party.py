@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .words import on_day, uniform_of
+from .draws import on_day, uniform_of
 
 WATER_WH_PER_K, FOOD_WH_PER_K = 4.18 / 3.6, 3.5 / 3.6  # of a litre of drink, of a kilogram of food
 # One standard deviation of carelessness, from memory: charge at the start, and factors.
@@ -28,7 +28,7 @@ class Party:
         if party is not None:
             self.drinks = draws.quantity(party, "drinks_l_per_person_day", "trip.party.")
             self.shopping = draws.quantity(party, "shopping_probability", "trip.party.")
-            self.shops = uniform_of(draws.daily_words("trip.shopping", 1)[..., 0])
+            self.shops = uniform_of(draws.daily_draws("trip.shopping", 1)[..., 0])
 
     def see(self, weather):
         """By the days of the clock."""

@@ -10,7 +10,7 @@ import numpy as np
 
 from . import sun, weather
 from .clock import Steps
-from .words import by_day
+from .draws import by_day
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
@@ -153,25 +153,33 @@ def climate_of(site):
     return climate.replace(latitude=site.latitude, longitude=site.longitude)
 
 
+def shares_error(a, b):
+    """The same climate, or one of the same source with the same errors."""
+    fields = "source", "ghi_scale", "air_temp_offset_k", "clearness_lag1"
+    return a == b or (a.source != "" and all(getattr(a, f) == getattr(b, f) for f in fields))
+
+
 class PlaceDraws:
-    """What the trials draw for the climates and shades of all places; a climate met again keeps its error."""
+    """What the trials draw for the climates and shades of all places; climates of one source share their error."""
 
     def __init__(self, trip, calendar, draws):
         self.calendar = calendar
-        self.lag1, self.scale, self.shades = [], [], []
+        self.lag1, self.scale, self.air_offset, self.shades = [], [], [], []
         beam, sky = shade_of_trip(trip, draws)
         seen: list[Any] = []
         for i, p in enumerate(calendar.places):
             climate = p.site.climate
             path = "climate." if i == 0 else p.path + "site.climate."
-            known = next((j for j, c in enumerate(seen) if c == climate), None)
+            known = next((j for j, c in enumerate(seen) if shares_error(c, climate)), None)
             seen.append(climate)
             if known is None:
                 self.lag1.append(draws.quantity(climate, "clearness_lag1", path))
                 self.scale.append(draws.quantity(climate, "ghi_scale", path))
+                self.air_offset.append(draws.quantity(climate, "air_temp_offset_k", path))
             else:
                 self.lag1.append(self.lag1[known])
                 self.scale.append(self.scale[known])
+                self.air_offset.append(self.air_offset[known])
             own = [
                 draws.quantity(p.stop, f, p.path) if p.stop and getattr(p.stop, f) is not None else None for f in SHADES
             ]

@@ -1,11 +1,36 @@
 """A van and a trip as the step needs them: each trial's own numbers, and hours of chargers within the steps."""
 
 import numpy as np
+import ridethrough as rt
 
 from .battery import battery_of
 from .charge import Alternator, bay_rise_k, generator_spans, idle_spans, spans_in_steps, stages_of
+from .draws import on_day, triangular
 from .freezer import fridge_of
-from .words import on_day
+
+INVERTER_LOADS = ("Inverter", "InverterAppliance", "Kettle", "InductionHob", "Microwave", "HairDryer", "EBike")
+
+
+def on_inverter(load):
+    return type(load).__name__ in INVERTER_LOADS or getattr(load, "feed", "") == "inverter"
+
+
+class Inverter:
+    """The cut-out of what hangs on the terminals; usual where no Inverter is declared."""
+
+    def __init__(self, van, draws):
+        declared = [load for load in van.loads if type(load).__name__ == "Inverter"]
+        record, n = (declared[0] if declared else rt.Inverter()), len(draws)
+
+        def q(field):
+            if declared:
+                return draws.quantity(record, field, f"loads.{record.name}.")
+            return np.full(n, float(triangular(np.array(0.5), *getattr(record, field).arguments)))
+
+        self.cutout_v, self.restart_v, self.ohm = q("cutout_v"), q("restart_v"), q("branch_mohm") / 1000
+        self.delay_h, self.wait_h = record.cutout_delay_s / 3600, record.restart_wait_s / 3600
+        self.given = any(on_inverter(load) for load in van.loads)
+
 
 PRIORITIES = ("both", "solar_first", "alternator_first")
 
@@ -24,12 +49,25 @@ class Plan:
         if van.disconnect is not None:
             self.disconnect_v = draws.quantity(van.disconnect, "cutout_v", "disconnect.")
             self.reconnect_v = draws.quantity(van.disconnect, "restart_v", "disconnect.")
+        self.inverter = Inverter(van, draws)
+        self.most_a = self.battery_limit()
         self.wakes = self.wakes_itself()
         self.charging()
         self.surroundings()
 
+    def battery_limit(self):
+        """Current at which a BMS opens; none for a battery without one."""
+        if not self.battery.lithium:
+            return np.full(self.n, np.inf)
+        total = np.zeros(self.n)
+        for i, battery in enumerate(self.van.batteries):
+            at = "battery." if i == 0 else "battery.second." if i == 1 else f"battery.{i + 1}."
+            field = "capacity_ah" if battery.max_discharge_a is None else "max_discharge_a"
+            total = total + self.draws.quantity(battery, field, at)
+        return total
+
     def wakes_itself(self):
-        """Whether a lithium battery's regulator starts on a dead bus."""
+        """Whether a lithium battery's charge controller starts on a dead bus."""
         if not self.battery.lithium:
             return np.zeros(self.n, bool)
         first = self.van.batteries[0]

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from .draws import uniform_of
 from .sun import diffuse_share, record_sky
 from .weather import MOST_BEAM_SHARE, Weather
-from .words import uniform_of
 
 
 def split(ghi, i0, dhi=None):
@@ -39,7 +39,7 @@ def starts(record, calendar, window_d):
 def hours_of(record, calendar, draws, window_d):
     """(trials, days, 24) hours of the record."""
     offered = starts(record, calendar, window_d)
-    u = uniform_of(draws.daily_words("weather.replay", 1)[:, 0, 0])
+    u = uniform_of(draws.daily_draws("weather.replay", 1)[:, 0, 0])
     chosen = offered[(u * len(offered)).astype(int)]
     return (chosen[:, None, None] + np.arange(24 * calendar.sky_days).reshape(-1, 24)) % record.hours
 

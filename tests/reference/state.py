@@ -7,7 +7,7 @@ from ridethrough import _core
 
 from .charge import holds
 
-START_V = 12.8  # of the posts, before anything is known
+START_V = 12.8  # of the terminals, before anything is known
 CHARGING_V, SOLAR_INPUT_W = 13.5, 15.0
 
 # Gathered segment by segment: the paths that are means, but for those of the weather, and the results that add up.
@@ -28,12 +28,15 @@ class State:
         off = np.zeros(n, bool)
         self.running, self.fridge_open, self.system_open, self.bus_open = off, off, off, off
         self.floating, self.full_today = off, off
+        self.inverter_open, self.overcurrent_open = off, off
+        self.inverter_low_h, self.inverter_waited_h, self.overcurrent_h = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.off_spell_h, self.longest_off_h = np.zeros(n), np.zeros(n)
         self.sums = {name: np.zeros(n) for name in SUMS}
         self.min_soc = battery.ah / plan.battery.full_ah
         self.warmest = list(nodes_c)
         self.warm_spell_h, self.longest_warm_spell_h = np.zeros(n), np.zeros(n)
         self.coldest_cabin_c = np.full(n, np.inf)
-        self.first_cutout_h, self.device = np.full(n, np.inf), np.zeros(n, int)
+        self.first_cutout_h, self.cutout_cause = np.full(n, np.inf), np.zeros(n, int)
         self.frozen = off
         self.near_h = np.full(n, np.inf)  # when first a comparison hung on rounding: see Step.near
 
@@ -54,11 +57,12 @@ class Hour:
     heat_w: np.ndarray
     band: tuple
     distribution_a: np.ndarray
-    posts_a: np.ndarray
+    terminal_a: np.ndarray
+    inverter_a: np.ndarray  # beside its share of the event
     event_a: np.ndarray
     event_on_h: np.ndarray
     event_off_h: np.ndarray
-    event_at_posts: np.ndarray
+    event_at_terminals: np.ndarray
     solar_w: np.ndarray
     solar_a: np.ndarray
     drive: np.ndarray  # hours from, to within the step; the same for all trials
@@ -72,7 +76,8 @@ class Hour:
 def event_now(hour, t):
     on = (t >= hour.event_on_h) & (t < hour.event_off_h)
     amps = np.where(on, hour.event_a, 0)
-    return on, hour.distribution_a + amps * (1 - hour.event_at_posts), hour.posts_a + amps * hour.event_at_posts
+    of_inverter_a = amps * hour.event_at_terminals
+    return on, hour.distribution_a + amps * (1 - hour.event_at_terminals), hour.inverter_a + of_inverter_a
 
 
 def supplies_at(plan, hour, t):

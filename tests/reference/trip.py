@@ -1,15 +1,17 @@
 """A trip of some trials from start to end: hourly time series and what each trial comes to."""
 
+from typing import Any
+
 import numpy as np
 from ridethrough import TIME_SERIES
 
 from .fridge import FOOD_TAU_H
-from .gate import voltage_at_start
 from .given import Given
 from .party import FOOD_WH_PER_K
 from .plan import Plan
 from .state import MEANS, Hour, State
 from .step import Step
+from .voltage_limited_starts import voltage_at_start
 
 LEVELS = ("soc", "fridge_c", "air_c", "battery_c", "ghi_w_m2")
 COLD_CABIN_C = 10.0
@@ -20,7 +22,7 @@ class Trip:
 
     def __init__(self, van, trip, seed, trials, nudge_k=0.0):
         self.given = Given(van, trip, seed, trials)
-        self.given.nudge_k = nudge_k
+        self.given.cabin.nudge_k = nudge_k
         self.plan = Plan(self.given)
         self.calendar = self.given.calendar
         self.time_series = {name: np.zeros((self.plan.n, self.calendar.hours)) for name in TIME_SERIES}
@@ -28,12 +30,12 @@ class Trip:
     def run(self):
         c, plan = self.calendar, self.plan
         self.food_wh = np.zeros(plan.n)
-        state = None
+        state: Any = None
         lit = None
         for step in range(c.steps):
             day, hour = int(c.clock.day[step]), int(c.clock.bin[step]) * 24 // c.per_day
             if state is None:
-                state = self.start()
+                state = self.start(hour)
             if lit is None or day != lit[0]:
                 state.new_day()
             if (day, hour, c.clock.sky_hour[step]) != lit:
@@ -44,8 +46,12 @@ class Trip:
         self.state = state
         return self
 
-    def start(self):
-        plan, cabin = self.plan, self.given.unheated_at(0) + self.given.nudge_k
+    def start(self, hour):
+        plan, cabin = self.plan, self.given.cabin
+        (air_c, ghi), clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
+        cabin.start_at_equilibrium(air_c, ghi, clock_h, plan.waking(hour))
+        cabin.enter(air_c, ghi, clock_h, plan.waking(hour), np.ones(plan.n, bool))
+        cabin = cabin.warm(0.0, cabin.unheated())
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
         charge = plan.battery.full(self.given.initial_soc(plan.battery.full_ah), around)
         return State(plan, plan.fridge.start(cabin), charge)
@@ -66,9 +72,17 @@ class Trip:
         plan, bins, heater = self.plan, self.given.bins, self.given.heater
         at = day * self.calendar.per_day + self.calendar.clock.bin[step]
         before_c = s.charge.temp_c
+        off = s.bus_open | s.system_open
+        clock_h = self.calendar.clock.bin[step] * self.calendar.step_h
+        air_c, ghi = self.given.weather_at(step)
+        self.given.cabin.enter(air_c, ghi, clock_h, plan.waking(hour), ~off)
         if heater is not None:
-            heater.enter(step, s.bus_open | s.system_open)
+            heater.enter(step, off)
         cabin, around, heater_a = self.surroundings(step, hour)
+        fans = self.given.cabin.fan_a()
+        for load, amps in fans.items():
+            self.given.load_ah[:, load] += amps * self.calendar.step_h
+        fans_a = sum(fans.values())
         self.follow(s, around)
         power, clamped, own = self.sun
 
@@ -80,12 +94,13 @@ class Trip:
                 cabin_c=cabin,
                 heat_w=heat_w,
                 band=plan.fridge.band(hour),
-                distribution_a=bins.distribution_a[:, at] + heater_a,
-                posts_a=bins.posts_a[:, at] + own,
+                distribution_a=bins.distribution_a[:, at] + fans_a + heater_a,
+                terminal_a=np.broadcast_to(own, plan.n),
+                inverter_a=bins.terminal_a[:, at],
                 event_a=bins.event_a[:, at],
                 event_on_h=bins.event_on_h[:, at],
                 event_off_h=bins.event_off_h[:, at],
-                event_at_posts=bins.event_at_posts[:, at],
+                event_at_terminals=bins.event_at_terminals[:, at],
                 solar_w=power,
                 solar_a=clamped,
                 drive=plan.drive[step],
@@ -115,6 +130,7 @@ class Trip:
         self.follow(s, around)
         s.frozen = s.frozen | plan.battery.freezes(s.charge)
         self.record(s, one, step, cabin)
+        self.given.cabin.leave()
 
     def feel(self, s, cabin):
         s.coldest_cabin_c = np.minimum(s.coldest_cabin_c, cabin)
@@ -123,10 +139,11 @@ class Trip:
 
     def surroundings(self, step, hour):
         """Of the fridge and of the battery, and what the heater draws."""
-        heater, cabin, heater_a = self.given.heater, self.given.unheated_at(step) + self.given.nudge_k, 0.0
-        if heater is not None:
-            rise, heater_a = heater.step(cabin, self.plan.waking(hour), step)
-            cabin = cabin + rise
+        heater, air, heater_a = self.given.heater, self.given.cabin, 0.0
+        if heater is None:
+            cabin = air.warm(0.0, air.unheated())
+        else:
+            cabin, heater_a = heater.step(air, self.plan.waking(hour), step)
         around = self.plan.battery_air(self.calendar.clock.sky_hour[step], cabin)
         return cabin, around + self.plan.bay_k[step], heater_a
 
@@ -141,8 +158,8 @@ class Trip:
         if step * 24 % self.calendar.per_day == 0:
             self.lowest_v = [np.full(self.plan.n, np.inf)] * 2
         self.lowest_v = [np.minimum(a, b) for a, b in zip(self.lowest_v, one.lowest_v, strict=True)]
-        running, resting = self.lowest_v
-        self.time_series["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, resting)
+        running, idle = self.lowest_v
+        self.time_series["lowest_fridge_v"][:, trip_hour] = np.where(np.isfinite(running), running, idle)
         for name in MEANS:
             self.time_series[name][:, trip_hour] += one.means[name]
         weather = self.given.weather
@@ -163,10 +180,11 @@ class Trip:
         out |= {
             "first_cutout_h": s.first_cutout_h,
             "min_soc": s.min_soc,
-            "cutout_cause": s.device,
+            "cutout_cause": s.cutout_cause,
             "frozen": s.frozen,
             "warmest_food_c": s.warmest[0],
             "longest_warm_spell_h": s.longest_warm_spell_h,
+            "longest_off_h": s.longest_off_h,
             "coldest_cabin_c": s.coldest_cabin_c,
             "water_dry_night": self.given.water[0],
             "grey_full_night": self.given.water[1],

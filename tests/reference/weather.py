@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .draws import by_day, normal_of
 from .marginal import SCORES, clearness_marginal
 from .sun import DARK_DAY_WH, clear_limit, day_of_year, diffuse_share, month_of, monthly_extraterrestrial
-from .words import by_day, normal_of
 
 CLEAREST = 0.88
 LEAST_AMPLITUDE_K = 1.5
@@ -80,15 +80,15 @@ def climate_days(climate, days, marginal=clearness_marginal):
     )
 
 
-def daily(climate, draws, lag1, scale):
-    """Clearness and mean air temperature of each day; lag1, scale: (trials,) or (trials, days).
+def daily(climate, draws, lag1, scale, offset_k):
+    """Clearness and mean air temperature of each day; lag1, scale, offset_k: (trials,) or (trials, days).
 
     Two first-order autoregressive scores; the innovations are correlated so that the scores are as declared.
     """
     days = len(climate.air_c)
-    lag1, scale = by_day(lag1, days), by_day(scale, days)
+    lag1, scale, offset_k = by_day(lag1, days), by_day(scale, days), by_day(offset_k, days)
     names = "clearness", "temperature"
-    of = {name: normal_of(draws.daily_words("weather." + name, 1)[:, :days, 0]) for name in names}
+    of = {name: normal_of(draws.daily_draws("weather." + name, 1)[:, :days, 0]) for name in names}
     clear, warm = of["clearness"].copy(), of["temperature"].copy()
     r = climate.correlation
     warm[:, 0] = r[0] * of["clearness"][:, 0] + np.sqrt(1 - r[0] ** 2) * of["temperature"][:, 0]
@@ -100,7 +100,7 @@ def daily(climate, draws, lag1, scale):
         innovation = c * of["clearness"][:, d] + np.sqrt(1 - c**2) * of["temperature"][:, d]
         warm[:, d] = psi * warm[:, d - 1] + psi_rest * innovation
     k = np.stack([np.interp(clear[:, d], SCORES, climate.table[d]) for d in range(days)], axis=1)
-    return np.minimum(k * scale, CLEAREST), climate.air_c + climate.air_sd_c * warm
+    return np.minimum(k * scale, CLEAREST), climate.air_c + climate.air_sd_c * warm + offset_k
 
 
 def hourly_clearness(k, sky, cloud):
@@ -169,11 +169,11 @@ class Weather:
         return Weather(clearness, *(v[:, at[0], at[1]] for v in (self.ghi, self.direct, self.air)))
 
 
-def generated(climate, draws, sky, lag1, scale):
+def generated(climate, draws, sky, lag1, scale, offset_k):
     """Weather of the trip's days; `climate`: a day longer than `sky`."""
-    k, mean = daily(climate, draws, lag1, scale)
+    k, mean = daily(climate, draws, lag1, scale, offset_k)
     today = k[:, :-1]
-    cloud = normal_of(draws.daily_words("weather.cloud", 24)[:, : len(sky.days)])
+    cloud = normal_of(draws.daily_draws("weather.cloud", 24)[:, : len(sky.days)])
     kt, i0 = hourly_clearness(today, sky, cloud)
     ghi = kt * i0
     direct = np.minimum(ghi * (1 - diffuse_share(kt)), MOST_BEAM_SHARE * i0)

@@ -17,7 +17,7 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
     """A record of hours as given (a number: every hour of the same typical year) with normals that don't matter."""
     size = len(ghi_w_m2) if np.ndim(ghi_w_m2) else 8760
     ghi = np.broadcast_to(np.asarray(ghi_w_m2, float), size)
-    laid = {
+    given = {
         **PLACE,
         "utc_offset_h": 0.0,
         "first_hour": _core.day_number(2001, 1, 1) * 24,
@@ -28,17 +28,17 @@ def climate(air_c: float | np.ndarray = 5.0, ghi_w_m2: Any = 0.0, **record: Any)
         **record,
     }
     return rt.Climate(
-        latitude=laid["latitude"],
-        longitude=laid["longitude"],
-        ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(laid["latitude"]) / 1000,
+        latitude=given["latitude"],
+        longitude=given["longitude"],
+        ghi_kwh_m2_day=0.3 * _checks.monthly_h0_wh_m2(given["latitude"]) / 1000,
         air_temp_c=[5.0] * 12,
-        weather_series=_core.HourlySeries(**laid),
+        weather_series=_core.HourlySeries(**given),
     )
 
 
-def trip(weather: rt.Climate, nights: int, **more: Any) -> rt.Trip:
+def trip(weather: Any, nights: int, **more: Any) -> rt.Trip:
     """At the clock of its record."""
-    place = {"latitude": weather.latitude, "longitude": weather.longitude}
+    place: dict[str, Any] = {"latitude": weather.latitude, "longitude": weather.longitude}
     site = rt.Site(**place, climate=weather, utc_offset_h=weather.weather_series.utc_offset_h)
     fixed = dict(start=START, weather="replayed", habits_scale=1.0, shade_beam=0.0, shade_sky=0.0)
     return rt.Trip(site=site, nights=nights, **{**fixed, **more})
@@ -60,10 +60,15 @@ def van(battery: Any, **parts: Any) -> rt.Van:
         loads=[],
         wiring=rt.Wiring(shared_mohm=20.0, fridge_branch_mohm=40.0),
         cabin_sun_rise_k_per_w_m2=0.0,
-        cabin_lived_in_rise_k=0.0,
+        cabin_person_heat_w=0.0,
     )
     return rt.Van(battery=battery, **{**bare, **parts})
 
+
+# Of an array with a fixed yield: middling cells, the mounting's own rise, a controller that takes nothing.
+FIXED_CELLS: dict[str, Any] = dict(
+    power_loss_per_k=0.0038, cell_rise_factor=1.0, dark_shunt_share=0.25, self_consumption_ma=0.0
+)
 
 WELLS = {False: (0.325, 1.92), True: (0.9, 2.0)}  # by lithium: share of the available well; rate, per hour
 
@@ -73,6 +78,16 @@ def wells_ah(capacity_ah: float, *, lithium: bool) -> float:
     (c, k), hours = WELLS[lithium], 20.0
     e = np.exp(-k * hours)
     return float(capacity_ah * (1 - e + c * (k * hours - 1 + e)) / (hours * k * c))
+
+
+# Without what a lithium battery has beside wells, table and resistance.
+PLAIN_LITHIUM: dict[str, Any] = dict(
+    polarisation_v=0.0,
+    charge_polarisation_v=0.0,
+    cell_imbalance=0.0,
+    capacity_factor_minus_20c=1.0,
+    resistance_doubling_k=1e6,
+)
 
 
 def box_of_charge(wells: float, start_ah: float) -> rt.LithiumBattery:
@@ -92,4 +107,5 @@ def box_of_charge(wells: float, start_ah: float) -> rt.LithiumBattery:
         coulombic_efficiency=1.0,
         charge_block_c=-20.0,
         charge_full_c=-15.0,
+        **PLAIN_LITHIUM,
     )

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import bench
 import numpy as np
 import ridethrough as rt
 from scipy import linalg, optimize
 
-AGM = dict(
+AGM: dict[str, Any] = dict(
     capacity_ah=100,
     state_of_health=1.0,
     open_circuit_voltage_offset_v=0.0,
     capacity_factor_0c=1.0,
     resistance_mohm_100ah=6.5,
 )
-LFP = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0)
+LFP: dict[str, Any] = dict(AGM, charge_block_c=-20.0, charge_full_c=-15.0, **bench.PLAIN_LITHIUM)
 TAPER_V, CHARGER_A, SLOPE_V = 14.4, 12.0, 4.0
 
 
 def linear_battery(step_min: int, hours: int) -> np.ndarray:
-    """Charge by the hour of a battery whose rest voltage rises in a straight line, 12 V + 4 V x charge."""
+    """Charge by the hour of a battery whose open-circuit voltage rises in a straight line, 12 V + 4 V x charge."""
     nodes = np.linspace(0, 1, 10)
     battery = rt.LithiumBattery(
         **{**LFP, "resistance_mohm_100ah": 100.0},

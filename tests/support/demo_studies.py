@@ -22,7 +22,7 @@ def demo() -> tuple[Any, Any]:
 
 
 def stopping_at(
-    monkeypatch: Any, study: Any, runs: int, called: str = "simulate", raised: Any = KeyboardInterrupt
+    monkeypatch: Any, study: Any, runs: int, called: str = "run_trip", raised: Any = KeyboardInterrupt
 ) -> None:
     """After so many calls of what it runs its trials with, the study gets this error instead, Ctrl-C by default."""
     real, left = inspect.unwrap(study).__globals__[called], iter(range(runs))

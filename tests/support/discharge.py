@@ -24,7 +24,9 @@ _STILL: dict[str, Any] = dict(
 )
 BATTERIES = {
     "lead_acid": rt.AgmBattery(**_STILL, resistance_mohm_100ah=6.5, polarisation_factor=0.4, brownout_v=9.5),
-    "lfp": rt.LithiumBattery(**_STILL, resistance_mohm_100ah=7.0, bms_cutoff_v=9.5),
+    "lfp": rt.LithiumBattery(
+        **_STILL, resistance_mohm_100ah=7.0, bms_cutoff_v=9.5, polarisation_v=0.035, cell_imbalance=0.0
+    ),
 }
 # So well insulated and so cold that its compressor rests for two days.
 COLD_BOX = rt.Fridge(
@@ -39,7 +41,7 @@ COLD_BOX = rt.Fridge(
 
 
 def stored(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray]:
-    """PyBaMM's: share of the nominal capacity taken, posts V."""
+    """PyBaMM's: share of the nominal capacity taken, terminal V."""
     rows = [r for r in csv.reader(STORED.read_text().splitlines()[2:]) if r[:2] == [chemistry, str(rate_h)]]
     return np.array([float(r[2]) for r in rows]), np.array([float(r[3]) for r in rows])
 
@@ -52,7 +54,7 @@ def stored_rest() -> tuple[np.ndarray, np.ndarray]:
 
 
 def hours_to(chemistry: str, rate_h: int, volts: float) -> float:
-    """Hours from full until the posts are under a voltage, as a disconnect without delay finds it."""
+    """Hours from full until the terminals are under a voltage, as a disconnect without delay finds it."""
     van = bench.van(
         BATTERIES[chemistry],
         fridge=COLD_BOX,
@@ -66,7 +68,7 @@ def hours_to(chemistry: str, rate_h: int, volts: float) -> float:
 
 
 def hourly(chemistry: str, rate_h: int) -> np.ndarray:
-    """Mean posts V of each hour from full."""
+    """Mean terminal V of each hour from full."""
     van = bench.van(BATTERIES[chemistry], fridge=COLD_BOX, loads=[rt.Standby(current_a=CAPACITY_AH / rate_h)])
     return np.asarray(
         rt.simulate(
@@ -81,7 +83,7 @@ def share(chemistry: str, rate_h: int) -> float:
 
 
 def side_by_side(chemistry: str, rate_h: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Middle of each whole hour as a share of the own C/20 capacity, our mean posts V over it, and PyBaMM's."""
+    """Middle of each whole hour as a share of the own C/20 capacity, our mean terminal V over it, and PyBaMM's."""
     own = share(chemistry, 20)
     hours = int(hours_to(chemistry, rate_h, END_V[chemistry]))
     taken, volts = stored(chemistry, rate_h)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 from hindcast_vans import model_stamp
@@ -42,7 +43,7 @@ def renewed(text: str) -> str:
     return text
 
 
-def _told(row: pd.Series, name: str) -> str:
+def _told(row: Any, name: str) -> str:
     value, low, high = (100 * row[name + end] for end in ("", "_low", "_high"))
     return f"{value:.1f} ({low:.1f}-{high:.1f})"
 

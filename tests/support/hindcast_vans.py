@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import ridethrough as rt
 
 # Greensboro, North Carolina (typical year TMY3 723170, US public domain).
+_PLACE: dict[str, Any] = {"latitude": 36.10, "longitude": -79.95}
 _CLIMATE = rt.Climate(
-    latitude=36.10,
-    longitude=-79.95,
+    **_PLACE,
     ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24],
     air_temp_c=[0.3, 5.0, 11.4, 14.7, 19.0, 23.6, 25.4, 24.8, 20.1, 13.1, 10.8, 4.2],
 )
@@ -25,7 +26,7 @@ def vans(nights: int = 5) -> dict[str, tuple[rt.Van, float, float]]:
     """
     size = (nights / 5) ** 0.5
 
-    def van(battery: object, solar_w: float, standby_a: float = 0.1, **more: object) -> rt.Van:
+    def van(battery: Any, solar_w: float, standby_a: float = 0.1, **more: Any) -> rt.Van:
         base = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=solar_w), **more)
         return base.replace(loads=[*base.loads, rt.Standby(name="more", current_a=standby_a)])
 
@@ -60,7 +61,7 @@ def model_stamp(fleet: Mapping[str, rt.Van] | None = None) -> str:
         for name in ("cutout_cause", "first_cutout_h", "min_soc"):
             digest.update(np.asarray(columns[name], dtype="<f8").tobytes())
 
-    site = rt.Site(latitude=_CLIMATE.latitude, longitude=_CLIMATE.longitude, climate=_CLIMATE)
+    site = rt.Site(**_PLACE, climate=_CLIMATE)
     trip = rt.Trip(site=site, start="2026-01-15 15:00", nights=5)
     bendt = trip.replace(site=site.replace(climate=_CLIMATE.replace(clearness_days="bendt")))
     for van in fleet.values():

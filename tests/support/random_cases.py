@@ -1,6 +1,8 @@
 """Random valid vans, trips and climates as a Hypothesis strategy, from the declarations: any field may take any allowed
 value, any spread that its level allows, any optional part. What does not go together is left as it was."""
 
+from typing import Any
+
 import numpy as np
 import ridethrough as rt
 from hypothesis import assume
@@ -79,7 +81,7 @@ def records(draw, cls, start=None, most=4):
 
 
 HEATERS = ("Heater", "GasFurnace")
-REQUIRED = {
+REQUIRED: dict[str, Any] = {
     "Appliance": {"name": "tool", "current_a": 4, "duration_min": 30},
     "InverterAppliance": {"name": "toaster", "power_w": 900, "duration_min": 4},
     **{name: {"days": [2]} for name in ("Drive", "DayTrip", "Idle", "GeneratorRun")},
@@ -151,7 +153,7 @@ def vans(draw):
 @st.composite
 def trips(draw):
     day = np.datetime64("2026-01-01") + draw(st.integers(0, 730))
-    when = {"start": f"{day} {draw(st.integers(0, 23)):02d}:00"}
+    when: dict[str, Any] = {"start": f"{day} {draw(st.integers(0, 23)):02d}:00"}
     if draw(st.integers(0, 4)) > 0:
         trip = rt.Trip(site=draw(sites()), nights=draw(st.integers(1, 4)), **when)
     else:
@@ -162,7 +164,8 @@ def trips(draw):
             for i in range(draw(st.integers(1, 3)))
         ]
         trip = rt.Trip(stops=stops, **when)
-    eves = EVES.get((trip.stops[0].site if trip.stops else trip.site).time_zone)
+    first: Any = trip.stops[0].site if trip.stops else trip.site
+    eves = EVES.get(first.time_zone)
     if eves:
         trip = trip.replace(start=f"{draw(st.sampled_from(eves))} {when['start'][11:]}")
     trip = draw(records(rt.Trip, trip, most=6))

@@ -23,13 +23,14 @@ def some_days(last):
 
 @st.composite
 def planned(draw, cls, nights):
-    """A list of one or two members, which may overlap: then the core refuses it."""
+    """A list of up to two members, which may overlap: then the core refuses it."""
     name, last = ("nights", nights) if cls is rt.ShorePower else ("days", nights + 1)
     earliest = 12 if cls is rt.ShorePower else 0
-    return [
-        cls(**{name: draw(some_days(last))}, start_h=draw(between(earliest, 23)), duration_h=draw(between(1, 5)))
+    drawn = [
+        (draw(some_days(last)), {"start_h": draw(between(earliest, 23)), "duration_h": draw(between(1, 5))})
         for _ in range(draw(st.integers(1, 2)))
     ]
+    return [cls(**{name: days}, **hours) for days, hours in drawn if days]
 
 
 def with_parts(draw, record, **parts):
@@ -93,7 +94,7 @@ def equipped_vans(draw):
     heater = draw(st.one_of(st.just([]), named(HEATERS, 1)))
     van = draw(records(rt.Van, rt.Van(loads=[*draw(named(OTHERS, 5)), *heater]), most=2))
     arrays = st.sampled_from(["mppt", "pwm"]).flatmap(
-        lambda kind: records(rt.SolarArray, rt.SolarArray(charge_controller=kind), most=3)
+        lambda kind: records(rt.SolarArray, rt.SolarArray().replace(charge_controller=kind), most=3)
     )
     charger = st.one_of(records(rt.DcDcCharger), records(rt.AlternatorCable))
     return with_parts(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import ridethrough as rt
@@ -46,9 +46,8 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
     """A fan, a heater, both or none."""
     loads: list[Any] = []
     if rng.random() < 0.5:
-        loads.append(
-            rt.Fan(fitted_probability=float(rng.choice([0.6, 1.0])), starts_above_c=float(rng.uniform(24, 36)))
-        )
+        fitted, starts_c = float(rng.choice([0.6, 1.0])), float(rng.uniform(22, 34))
+        loads.append(rt.Fan(fitted_probability=fitted, starts_above_c=starts_c, full_above_c=starts_c + 7))
     if rng.random() < 0.5:
         evening, morning = float(rng.integers(15, 21)), float(rng.integers(7, 12))
         kind = rt.Heater if rng.random() < 0.8 else rt.GasFurnace
@@ -62,16 +61,17 @@ def random_comfort(rng: np.random.Generator) -> list[Any]:
 def random_van(rng: np.random.Generator) -> rt.Van:
     """A van whose battery lasts some days: neither a torch nor a power station."""
     lithium, age = bool(rng.random() < 0.5), float(rng.integers(0, 7))
-    location = str(rng.choice(["living_space", "locker"]))
+    location: Any = str(rng.choice(["living_space", "locker"]))
     kind = rt.LithiumBattery if lithium else rt.AgmBattery
     battery = kind(capacity_ah=float(rng.uniform(60, 250)), age_years=age, location=location)
-    solar = rt.SolarArray(
+    panel: dict[str, Any] = dict(
         rated_w=float(rng.uniform(60, 400)),
         tilt_deg=float(rng.choice([0, 0, 0, 20, 45])),
         mounting=str(rng.choice(["glued", "air_gap", "framed"])),
         charge_controller=str(rng.choice(["mppt", "mppt", "pwm"])),
         sky_model=str(rng.choice(["isotropic", "hdkr", "perez"])),
     )
+    solar = rt.SolarArray(**panel)
     fridge: dict[str, Any] = dict(volume_l=float(rng.uniform(30, 130)), form=str(rng.choice(["chest", "upright"])))
     if rng.random() < 0.4:
         low = 9.3 + 2.6 * float(rng.integers(0, 1000)) / 1000
@@ -89,7 +89,7 @@ def random_van(rng: np.random.Generator) -> rt.Van:
     )
 
 
-def random_trip(rng: np.random.Generator, climate: rt.Climate, van: rt.Van, step_min: int) -> rt.Trip:
+def random_trip(rng: np.random.Generator, climate: Any, van: rt.Van, step_min: int) -> rt.Trip:
     """Two to eight nights anywhere in the year; only what the van can use."""
     nights = int(rng.integers(2, 9))
     day = np.datetime64("2026-01-01") + int(rng.integers(0, 365))
@@ -104,7 +104,7 @@ def random_trip(rng: np.random.Generator, climate: rt.Climate, van: rt.Van, step
         start=f"{day} {int(rng.integers(8, 20)):02d}:00",
         nights=nights,
         step_min=step_min,
-        surroundings=str(rng.choice(SURROUNDINGS)),
+        surroundings=cast(Any, str(rng.choice(SURROUNDINGS))),
         drives=[rt.Drive(days=d) for d in days if rng.random() < 0.25 and van.dc_dc is not None],
         shore_power=[rt.ShorePower(nights=d) for d in days if rng.random() < 0.15 and van.mains is not None],
         warm_food_days=[d for d in days if rng.random() < 0.2],

@@ -1,13 +1,16 @@
 """Vans, trips and places that between them use all that the reference model has before the battery comes in."""
 
+from typing import Any
+
 import numpy as np
 import ridethrough as rt
+from optional import there
 from reference import sun
 from ridethrough import _core
 
 GHI = [2.6, 3.4, 4.5, 5.6, 6.1, 6.4, 6.2, 5.6, 4.7, 3.9, 2.8, 2.3]
 AIR = [4, 5, 9, 15, 19, 24, 26, 25, 22, 16, 10, 5]
-PLACE = {"latitude": 36.1, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
 CLIMATE = rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=AIR, ghi_scale=rt.spreads.uniform(0.9, 1.1))
 SITE = rt.Site(**PLACE, climate=CLIMATE)
 HILLS = rt.Site(
@@ -20,13 +23,20 @@ HILLS = rt.Site(
         ghi_kwh_m2_day=[0.9 * g for g in GHI],
         air_temp_c=[t - 8 for t in AIR],
         clearness_lag1=rt.spreads.triangular(0.1, 0.3, 0.5),
+        air_temp_offset_k=rt.spreads.normal(0, 1.3),
         clearness_temp_corr=[0.1 * m - 0.5 for m in range(12)],
     ),
 )
 SOUTH = rt.Site(
     latitude=-41.5,
     longitude=-68.5,
-    climate=rt.Climate(latitude=-41.5, longitude=-68.5, ghi_kwh_m2_day=np.roll(GHI, 6), air_temp_c=AIR[6:] + AIR[:6]),
+    climate=rt.Climate(
+        latitude=-41.5,
+        longitude=-68.5,
+        ghi_kwh_m2_day=np.roll(GHI, 6),
+        air_temp_c=AIR[6:] + AIR[:6],
+        air_temp_offset_k=rt.spreads.uniform(-3, 1),
+    ),
 )
 NORTH = rt.Site(
     latitude=68.0,
@@ -64,7 +74,8 @@ CASES = {
     "isotropic": (solar(tilt_deg=40, azimuth_deg=200), trip(start="2026-02-01 07:00")),
     "hdkr": (solar(tilt_deg=40, sky_model="hdkr"), trip(start="2026-02-01 07:00")),
     "perez": (solar(tilt_deg=40, sky_model="perez"), trip(start="2026-02-01 07:00")),
-    "old": (solar(mounting="framed", age_years=rt.spreads.uniform(1, 9)), trip()),
+    "old": (solar(mounting="framed", age_years=rt.spreads.uniform(1, 9), self_consumption_ma=0), trip()),
+    "leaking": (solar(dark_shunt_share=rt.spreads.uniform(0, 1), power_loss_per_k=0.006, cell_rise_factor=0.5), trip()),
     "horizon": (solar(sky_model="perez"), trip(horizon_deg=HORIZON)),
     "shade": (rt.Van(), trip(surroundings="park_plot", shade_morning=0.5, shade_midday=rt.spreads.uniform(0, 0.2))),
     "open": (rt.Van(), trip("2027-04-10 15:00", surroundings="open", nights=9)),
@@ -90,6 +101,16 @@ CASES = {
         ),
     ),
 }
+_ESTIMATED = {
+    "source": "an estimate",
+    "ghi_scale": rt.spreads.normal(1, 0.12),
+    "air_temp_offset_k": rt.spreads.normal(0, 1.3),
+}
+_STOPS = [
+    rt.Stop(name=name, site=s.replace(climate=there(s.climate).replace(clearness_lag1=0.3, **_ESTIMATED)), nights=2)
+    for name, s in (("town", SITE), ("hills", HILLS))
+]
+CASES["stops, one source"] = rt.Van(), rt.Trip(start="2026-01-06 15:00", stops=_STOPS)
 
 PLAIN = ["Lights", "OutsideLight", "GuestEvening", "WaterPump", "Phones", "Tablets", "Laptop", "Television"]
 PLAIN += ["InternetTerminal", "Router", "Radio", "BatteryPacks", "Fan", "Heater", "ElectricBlanket", "Standby"]
@@ -130,7 +151,7 @@ for _name, _party in PARTIES.items():
 CASES["all loads, midnight sun"] = FULL, trip("2027-06-04 09:00", 3, site=NORTH, party=PARTIES["family"])
 CASES["all loads, quarter hours"] = FULL, trip("2026-07-03 15:00", 3, party=PARTIES["family"], step_min=15)
 
-HELD = {"evening_from_h": 16.5, "set_point_c": rt.spreads.triangular(12, 19, 24)}
+HELD: dict[str, Any] = {"evening_from_h": 16.5, "set_point_c": rt.spreads.triangular(12, 19, 24)}
 _heater: rt.Heater | rt.GasFurnace
 for _name, _heater in {  # type: ignore[assignment]
     "heater": rt.Heater(**HELD, morning_until_h=11),
@@ -151,9 +172,9 @@ for _name, _storage in STORED.items():
     CASES[_name] = rt.Van(), trip(storage=_storage, party=rt.Party(carelessness=0.7))
 CASES["storage, lithium"] = rt.Van(battery=rt.LithiumBattery()), trip(storage=rt.Storage(weeks=8, solar="disconnected"))
 
-# A trip's first hour: regulators that look at the battery's voltage.
+# A trip's first hour: charge controllers that look at the battery's voltage.
 EMPTY = rt.AgmBattery(capacity_ah=2000, initial_soc=0.3)
-CLAMPED = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
+CLAMPED: dict[str, Any] = {"charge_controller": "pwm", "self_consumption_ma": 20, "shadow_share": 0.3}
 FIRST_HOURS = {
     "clamped": [rt.SolarArray(**CLAMPED)],
     "clamped, 32 cells": [

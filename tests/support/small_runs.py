@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import ridethrough as rt
 
-PLACE = {"latitude": 36.1, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
 
 CLIMATE = rt.Climate(
     **PLACE,

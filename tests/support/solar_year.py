@@ -15,15 +15,22 @@ import ridethrough as rt
 LATITUDES = (-38.5, 0.0, 25.8, 40.0, 51.0, 62.0)
 STEPS = 12  # an hour
 # tilt, azimuth with the Sun in the south at noon (mirrored south of the equator), sky model, mounting
-PLANES: dict[str, tuple[float, float, str, str]] = {
+PLANES: dict[str, tuple[float, float, Any, Any]] = {
     "flat, glued": (0.0, 180.0, "isotropic", "glued"),
     "30 deg to the equator, isotropic": (30.0, 180.0, "isotropic", "framed"),
     "60 deg to the equator, Perez": (60.0, 180.0, "perez", "framed"),
     "45 deg to the west, HDKR": (45.0, 270.0, "hdkr", "framed"),
 }
-# Of the equation of Huld et al. 2011, crystalline silicon: called current in Chatzipanagi et al. 2025 (Prog. Photovolt.
-# 33, 905-917).
-HULD = (-0.017237, -0.040465, -0.004702, 0.000149, 0.000170, 0.000005)
+# Reference module of the array, five parameters after De Soto et al. 2006, and its share of power lost with a kelvin.
+MODULE = {
+    "alpha_sc": 0.003,
+    "a_ref": 0.971179,
+    "I_L_ref": 6.007428,
+    "I_o_ref": 1.043487e-9,
+    "R_sh_ref": 137.4174,
+    "R_s": 0.170117,
+}
+LOSS_PER_K = 0.004903672902
 ROSS = {"glued": 0.0563, "framed": 0.0208}  # K per W/m2: Skoplaki & Palyvos 2009
 RATED_W, ALBEDO = 100.0, 0.2
 
@@ -73,7 +80,7 @@ def facing(latitude: float, azimuth: float) -> float:
 
 
 def by_pvlib(s: Sky, plane: str) -> np.ndarray:
-    """Hourly watts: beam, sky and ground on the plane, incidence losses, Ross's cell temperature, Huld's equation."""
+    """Hourly watts: beam, sky and ground on the plane, incidence losses, Ross's cell temperature, single diode."""
     tilt, azimuth, model, mounting = PLANES[plane]
     azimuth = facing(s.latitude, azimuth)
     aoi = pvlib.irradiance.aoi(tilt, azimuth, s.zenith, s.azimuth)
@@ -97,13 +104,18 @@ def by_pvlib(s: Sky, plane: str) -> np.ndarray:
     beam = s.dni * np.maximum(np.cos(np.radians(aoi)), 0)
     light = np.maximum((beam + about_sun) * modifier + rest * dome["sky"], 0) + ground
     cell = pvlib.temperature.ross(light, s.air_c, k=ROSS[mounting])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        watts = pvlib.pvarray.huld(light, cell, RATED_W, k=tuple(RATED_W * x for x in HULD))
-    return by_hour(np.maximum(np.nan_to_num(watts), 0))
+    return by_hour(most_w(light, cell) * RATED_W / most_w(1000.0, 25.0))
+
+
+def most_w(light: Any, cell_c: Any) -> np.ndarray:
+    """Of the module at its maximum-power point; nothing in the dark."""
+    light = np.asarray(light)
+    five = pvlib.pvsystem.calcparams_desoto(np.maximum(light, 0.1), cell_c, **MODULE)
+    return np.where(light > 0.1, pvlib.pvsystem.max_power_point(*five, method="newton")["p_mp"], 0)
 
 
 def by_the_van(s: Sky, plane: str) -> np.ndarray:
-    """Hourly watts that a van's regulator could give on the same hours."""
+    """Hourly watts that a van's charge controller could give on the same hours."""
     tilt, azimuth, model, mounting = PLANES[plane]
     weather = bench.climate(
         by_hour(s.air_c), by_hour(s.ghi), dhi_w_m2=by_hour(s.dhi), latitude=s.latitude, longitude=0.0
@@ -118,6 +130,7 @@ def by_the_van(s: Sky, plane: str) -> np.ndarray:
         system_loss=0.0,
         controller_efficiency=1.0,
         controller_starts_above_battery_v=0.0,
+        **{**bench.FIXED_CELLS, "power_loss_per_k": LOSS_PER_K, "dark_shunt_share": 0.0},
     )
     van = bench.van(bench.box_of_charge(2000, 1000), solar=array, loads=[rt.Standby(current_a=1.0)])
     trip = bench.trip(weather, 365, start="2001-01-01 00:00", replay_window_d=0)

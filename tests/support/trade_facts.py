@@ -1,7 +1,7 @@
 """What the trade sees in vans and what the simulated default vans show.
 
 Bands are common practice without a source, or from memory; each is set beside its reason before any run. A meter reads
-at the battery's posts or at the fridge's terminals; readings are means over an hour in which the compressor either runs
+at the terminals of the battery or the fridge; readings are means over an hour in which the compressor either runs
 all through or rests.
 """
 
@@ -18,8 +18,8 @@ import ridethrough._checks as _checks
 from discharge import COLD_BOX
 
 TRIALS = 200
-POSTS, FRIDGE, DISPLAY = "battery posts", "fridge terminals", "monitor"
-THERMOMETER, CLOCK, REGULATOR = "thermometer", "clock", "regulator"
+TERMINALS, FRIDGE, DISPLAY = "battery terminals", "fridge terminals", "monitor"
+THERMOMETER, CLOCK, CONTROLLER = "thermometer", "clock", "charge controller"
 Readings = np.ndarray
 
 
@@ -57,7 +57,7 @@ HEAD += "\n|---|---|---|---|"
 # Does not run for two hours in a cabin of 15 degC; and one that was filled warm runs on.
 COOL = rt.Fridge(initial_inside_c=3.0, door_openings_per_day=0.0, set_point_c=6.0, hysteresis_k=3.0)
 WARM = rt.Fridge(initial_inside_c=30.0, door_openings_per_day=0.0)
-BARE: dict[str, Any] = dict(solar=None, dc_dc=None, cabin_lived_in_rise_k=0.0)
+BARE: dict[str, Any] = dict(solar=None, dc_dc=None, cabin_person_heat_w=0.0)
 STANDBY = [rt.Standby()]
 CLEAR = np.zeros(24)  # W/m2 on the flat, by hour: a clear day of 12 h, 7.6 kWh/m2
 CLEAR[6:18] = 1000 * np.sin(np.pi * (np.arange(12) + 0.5) / 12)
@@ -124,9 +124,11 @@ def agm_at_rest() -> list[Fact]:
     rows = (("90 %", 90, 12.5, 12.7), ("half full", 50, 12.06, 12.26), ("a fifth full", 20, 11.58, 11.78))
     full = watch(agm(initial_soc=1.0), 1, air_c=11, fridge=bench.RESTING, loads=[rt.Standby(current_a=0.05)])
     return [
-        Fact("AGM full, rested overnight", POSTS, "V", 12.7, 13.0, full.terminal_v[:, 14]),
+        Fact("AGM full, rested overnight", TERMINALS, "V", 12.7, 13.0, full.terminal_v[:, 14]),
         *(
-            Fact(f"AGM {name}, hardly any load", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
+            Fact(
+                f"AGM {name}, hardly any load", TERMINALS, "V", low, high, where_first(m.charge < charge, m.terminal_v)
+            )
             for name, charge, low, high in rows
         ),
     ]
@@ -165,10 +167,10 @@ def sag() -> list[Fact]:
         off = watch(battery, 1, fridge=COOL, loads=STANDBY)
         assert (off.time_series["fridge_w"][:, 0] == 0).all() and (on.time_series["fridge_w"][:, 0] > 59.9).all()
         drop = (on.terminal_v - on.fridge_v)[:, 0]
-        out.append(Fact(f"{name}, posts over fridge terminals while it runs", "both", "V", 0.18, 0.6, drop))
+        out.append(Fact(f"{name}, battery over fridge terminals while it runs", "both", "V", 0.18, 0.6, drop))
         if name == "lithium":
             fall = (off.terminal_v - on.terminal_v)[:, 0]
-            out.append(Fact("lithium, compressor start lowers the reading", POSTS, "V", 0.015, 0.08, fall))
+            out.append(Fact("lithium, compressor start lowers the reading", TERMINALS, "V", 0.015, 0.08, fall))
     return out
 
 
@@ -180,7 +182,7 @@ def lithium_plateau() -> list[Fact]:
     rows = (("90 %", 90, 13.2, 13.35), ("half full", 50, 13.05, 13.2), ("30 %", 30, 12.9, 13.05))
     return [
         *(
-            Fact(f"lithium {name}, 6 A out", POSTS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
+            Fact(f"lithium {name}, 6 A out", TERMINALS, "V", low, high, where_first(m.charge < charge, m.terminal_v))
             for name, charge, low, high in rows
         ),
         Fact(
@@ -238,7 +240,7 @@ def roof() -> list[Fact]:
     watts = (m.time_series["solar_w"] + m.time_series["curtailed_w"])[:, :24] / 220
 
     def gain(light: float, cell_c: float, volts: float) -> float:
-        """Of a tracker (96 %) over a PWM regulator (.4 V lost)."""
+        """Of a tracker (96 %) over a PWM charge controller (.4 V lost)."""
         pwm = volts * _checks.module_current_a(volts + 0.4, light, cell_c)
         return float(100 * (0.96 * _checks.module_most_w(light, cell_c) / pwm - 1))
 
@@ -246,17 +248,17 @@ def roof() -> list[Fact]:
     cool = [gain(g, t, v) for g in (400.0, 700.0, 1000.0) for t in (5, 15, 25) for v in volts]
     tropics = [gain(g, t, v) for g in (700.0, 1000.0) for t in (60, 66, 72) for v in volts]
     return [
-        Fact("glued panel, best hour of a clear day over its rating", REGULATOR, "%", 60, 75, 100 * watts.max(axis=1)),
+        Fact("glued panel, best hour of a clear day over its rating", CONTROLLER, "%", 60, 75, 100 * watts.max(axis=1)),
         Fact(
             "glued panel, day's energy over rating times full-sun hours",
-            REGULATOR,
+            CONTROLLER,
             "%",
             60,
             80,
             100 * watts.sum(axis=1) / (CLEAR.sum() / 1000),
         ),
-        Fact("MPPT over PWM, cells of 5 to 25 degC", REGULATOR, "%", 10, 30, np.array(cool)),
-        Fact("MPPT over PWM, cells of 60 to 72 degC", REGULATOR, "%", -5, 5, np.array(tropics)),
+        Fact("MPPT over PWM, cells of 5 to 25 degC", CONTROLLER, "%", 10, 30, np.array(cool)),
+        Fact("MPPT over PWM, cells of 60 to 72 degC", CONTROLLER, "%", -5, 5, np.array(tropics)),
     ]
 
 

@@ -1,5 +1,7 @@
 """Vans and trips that between them use all that the reference model's steps have, each cut-out included."""
 
+from typing import Any
+
 import ridethrough as rt
 from reference_cases import NORTH, SITE, SOUTH, trip
 
@@ -10,12 +12,14 @@ HALF = rt.spreads.uniform(0.2, 0.7)
 WEAK = rt.Wiring(shared_mohm=40, fridge_branch_mohm=90)
 
 
-def agm(**fields):
-    return rt.AgmBattery(**{"capacity_ah": 80, "initial_soc": HALF} | fields)
+def agm(**fields: Any):
+    usual: dict[str, Any] = {"capacity_ah": 80, "initial_soc": HALF}
+    return rt.AgmBattery(**usual | fields)
 
 
-def lfp(**fields):
-    return rt.LithiumBattery(**{"capacity_ah": 60, "initial_soc": HALF} | fields)
+def lfp(**fields: Any):
+    usual: dict[str, Any] = {"capacity_ah": 60, "initial_soc": HALF}
+    return rt.LithiumBattery(**usual | fields)
 
 
 STOPS = [
@@ -31,8 +35,10 @@ WARM = rt.Heater(
     morning_until_h=11,
     set_point_c=rt.spreads.triangular(12, 19, 24),
 )
+KETTLE = rt.Kettle(power_w=rt.spreads.uniform(1000, 1900), use_probability=1)
+HEAVY = (rt.Inverter(), KETTLE, rt.Lights(), rt.Microwave(), rt.Phones())
 SET_BACK = rt.NightSetBack(rise_k=0.8)
-GENERATOR = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
+GENERATOR: dict[str, Any] = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
     "default": (rt.Van(), trip()),
@@ -56,6 +62,37 @@ CASES = {
     "bms": (
         rt.Van(battery=lfp(capacity_ah=30), fridge=rt.Fridge(cutout_v=8.6, restart_v=11), loads=MICROWAVE),
         trip(**WINTER),
+    ),
+    "kettle that trips the inverter": (rt.Van(battery=agm(capacity_ah=100), loads=HEAVY), trip(**WINTER)),
+    "kettle on an inverter that nobody has declared": (
+        rt.Van(battery=agm(capacity_ah=100), loads=[KETTLE, rt.Lights()], wiring=WEAK),
+        trip(**SUMMER, step_min=15),
+    ),
+    "inverter that waits longer than the fridge": (
+        rt.Van(
+            battery=agm(),
+            loads=[
+                rt.Inverter(cutout_v=11.2, cutout_delay_s=40, restart_wait_s=90, left_on_probability=0.8),
+                rt.InductionHob(use_probability=1),
+                rt.Heater(starts_above_v=11.6),
+            ],
+            disconnect=rt.SystemDisconnect(),
+        ),
+        trip(**WINTER),
+    ),
+    "bms that opens on current": (
+        rt.Van(battery=lfp(), loads=HEAVY, mains=rt.MainsCharger()),
+        trip(**WINTER, shore_power=[rt.ShorePower(nights=[3])]),
+    ),
+    "two bms that open on current, quarter hours": (
+        rt.Van(
+            batteries=[
+                lfp(max_discharge_a=rt.spreads.uniform(40, 90), overcurrent_delay_s=3),
+                rt.LithiumBattery(capacity_ah=40, max_discharge_a=30),
+            ],
+            loads=[*HEAVY, rt.InductionHob(use_probability=1)],
+        ),
+        trip(**SUMMER, step_min=15),
     ),
     "bms, woken by a charger": (
         rt.Van(
@@ -150,6 +187,25 @@ CASES = {
     "converter": (
         rt.Van(battery=agm(), mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="converter"))),
         trip(**WINTER, shore_power=[rt.ShorePower(nights=[1, 2, 3], start_h=14)]),
+    ),
+    "compensated for the cold, sulphated": (
+        rt.Van(
+            battery=agm(location="locker", weeks_at_partial_charge=9),
+            mains=rt.MainsCharger(charge_profile=rt.ChargeProfile(ready_made="agm", compensation_mv_per_k=-18)),
+        ),
+        trip(**COLD, shore_power=[rt.ShorePower(nights=[2, 3])], drives=[rt.Drive(days=[2, 4])]),
+    ),
+    "lithium in deep cold": (rt.Van(battery=lfp(location="locker")), trip(**COLD)),
+    "lithium on a low float": (
+        rt.Van(
+            battery=lfp(initial_soc=1.0),
+            mains=rt.MainsCharger(
+                charge_profile=rt.ChargeProfile(
+                    chemistry="lithium", absorption_v=14, float_v=13.3, absorption_limit_h=0.5
+                )
+            ),
+        ),
+        trip(**SUMMER, shore_power=[rt.ShorePower(nights=[1, 3], start_h=12)]),
     ),
     "heater that needs a voltage": (
         rt.Van(battery=agm(), loads=[HEATER, rt.Lights()]),

@@ -1,5 +1,5 @@
 """Whole trips of the reference model in plain NumPy (tests/reference) against the core's double build: two programs
-from the same equations, fed the same random words, compared trial by trial and hour by hour.
+from the same equations, fed the same random draws, compared trial by trial and hour by hour.
 
 What this catches is a slip in either program; an error in the equations is in both.
 """
@@ -65,6 +65,9 @@ WRONG = [
     ("battery", 0.27, "default"),  # overvoltage of the empty
     ("battery", 0.86, "summer, pwm"),  # surface charge
     ("battery", 0.015, "agm, drives and shore"),  # how a load takes it
+    ("battery", 14.4, "converter"),  # voltage that the acceptance is declared for
+    ("battery", 0.05, "default lithium"),  # rate of half the overvoltage
+    ("battery", 20, "lithium in deep cold"),  # capacity below freezing
     ("bus", 8.5, "brown-out"),  # current limit
     ("charge", 14.4, "agm, drives and shore"),  # absorption
     ("charge", 13.65, "converter"),
@@ -80,6 +83,9 @@ WRONG = [
     ("freezer", 4, "freezer box"),  # eigenvalues
     ("state", 13.5, "cable to the alternator"),  # rough current of the Sun
     ("step", 0.004, "brown-out"),  # nearly empty
+    ("cutouts", 0.25, "bms, woken by a charger"),  # wait of a battery that is to be woken
+    ("plan", 1000, "kettle that trips the inverter"),  # its branch, and the wiring
+    ("cutouts", 1.0, "bms that opens on current"),
     ("step", 12.0, "brown-out"),  # rough current of the fridge
     ("step", 100, "cold agm"),  # full load of the cold correction
     ("heater", 60, "heater that holds the cabin, quarter hours"),  # glow start

@@ -10,11 +10,11 @@ namespace {
 
 using One = simd::Pack<double, 1>;
 
-solar::SkyModel sky_model(const std::string& word) {
-    if (word == "isotropic") return solar::SkyModel::isotropic;
-    if (word == "hdkr") return solar::SkyModel::hdkr;
-    if (word == "perez") return solar::SkyModel::perez;
-    throw base::InputError("sky_model = '" + word + "': allowed 'isotropic', 'hdkr' or 'perez'");
+solar::SkyModel sky_model(const std::string& option) {
+    if (option == "isotropic") return solar::SkyModel::isotropic;
+    if (option == "hdkr") return solar::SkyModel::hdkr;
+    if (option == "perez") return solar::SkyModel::perez;
+    throw base::InputError("sky_model = '" + option + "': allowed 'isotropic', 'hdkr' or 'perez'");
 }
 
 double plane_light(const std::string& model, double tilt_deg, double cos_incidence, double cos_zenith, double direct,
@@ -27,14 +27,19 @@ double plane_light(const std::string& model, double tilt_deg, double cos_inciden
     return light.beam.v + light.sky.v;
 }
 
-double module_current(double volts, double irradiance, double cell_c) {
-    return solar::module_current_a(solar::module_at(One(irradiance), One(cell_c)), One(volts)).v;
+solar::ModuleState<One> module(double irradiance, double cell_c, double dark_share, double loss_per_k) {
+    const One equivalent = solar::equivalent_cell_c(One(cell_c), One(loss_per_k));
+    return solar::module_at(One(irradiance), equivalent, One(dark_share));
 }
-double module_most(double irradiance, double cell_c) {
-    return solar::module_peak(solar::module_at(One(irradiance), One(cell_c))).watts.v;
+
+double module_current(double volts, double irradiance, double cell_c, double dark_share, double loss_per_k) {
+    return solar::module_current_a(module(irradiance, cell_c, dark_share, loss_per_k), One(volts)).v;
 }
-double module_open(double irradiance, double cell_c) {
-    return solar::module_open_v(solar::module_at(One(irradiance), One(cell_c))).v;
+double module_most(double irradiance, double cell_c, double dark_share, double loss_per_k) {
+    return solar::module_peak(module(irradiance, cell_c, dark_share, loss_per_k)).watts.v;
+}
+double module_open(double irradiance, double cell_c, double dark_share, double loss_per_k) {
+    return solar::module_open_v(module(irradiance, cell_c, dark_share, loss_per_k)).v;
 }
 
 std::vector<std::pair<double, double>> aimed(int day_number, double latitude, double longitude, double utc_offset_h,
@@ -57,11 +62,14 @@ void bind_arrays(py::module_& m) {
           py::arg("albedo") = 0.2,
           "Light on a plane [W/m2] from the horizontal beam and diffuse, without incidence losses. i0: horizontal "
           "extraterrestrial.");
-    m.def("module_current_a", &module_current, py::arg("volts"), py::arg("irradiance_w_m2"), py::arg("cell_c"),
-          "Current of the reference module of 36 cells and 100 W at a voltage: De Soto, Klein & Beckman 2006.");
-    m.def("module_most_w", &module_most, py::arg("irradiance_w_m2"), py::arg("cell_c"),
+    const auto dark = py::arg("dark_shunt_share") = 0.0,
+               loss = py::arg("power_loss_per_k") = ridethrough::solar::kModuleLossPerK;
+    m.def("module_current_a", &module_current, py::arg("volts"), py::arg("irradiance_w_m2"), py::arg("cell_c"), dark,
+          loss, "Current of the reference module of 36 cells and 100 W at a voltage: De Soto, Klein & Beckman 2006.");
+    m.def("module_most_w", &module_most, py::arg("irradiance_w_m2"), py::arg("cell_c"), dark, loss,
           "Its power at the maximum-power point.");
-    m.def("module_open_v", &module_open, py::arg("irradiance_w_m2"), py::arg("cell_c"), "Its open-circuit voltage.");
+    m.def("module_open_v", &module_open, py::arg("irradiance_w_m2"), py::arg("cell_c"), dark, loss,
+          "Its open-circuit voltage.");
     m.def("aimed_planes", &aimed, py::arg("day_number"), py::arg("latitude"), py::arg("longitude"),
           py::arg("utc_offset_h"), py::arg("set_up_h"), py::arg("pack_up_h"), py::arg("aims"),
           "Tilt and azimuth [deg] of a panel that is turned to the Sun some times a day, for each clock hour.");

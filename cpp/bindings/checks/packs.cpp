@@ -10,12 +10,12 @@ using bindings::precision_of;
 class Packs {
   public:
     Packs(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
-          const std::string& precision, const std::string& level) {
+          const std::string& precision, const std::string& instruction_set) {
         engine::SeriesWanted wanted{};
         wanted[engine::kSeriesSoc] = true;  // as `simulate` wants it
         for (std::int64_t first = 0; first < trials;) {
             packs_.push_back(engine::make_runner(compiled, seed, precision_of(precision),
-                                                 engine::instruction_set_named(level), wanted));
+                                                 engine::instruction_set_named(instruction_set), wanted));
             trials_.emplace_back();
             for (; static_cast<int>(trials_.back().size()) < packs_.back()->lanes() && first < trials; ++first)
                 trials_.back().push_back(first);
@@ -50,7 +50,7 @@ void bind_packs(py::module_& m) {
         .def("draw", &Packs::draw)
         .def("run_drawn", &Packs::run_drawn, "The kernel on what was drawn last; gives how many trials cut out.");
     m.def(
-        "levels",
+        "instruction_sets",
         [] {
             std::vector<std::string> names;
             for (const engine::InstructionSet& l : engine::instruction_sets()) names.emplace_back(l.name);

@@ -1,4 +1,4 @@
-// Streams, draws and the elementary functions, for tests and for a reference model fed with the same words.
+// Streams, draws and the elementary functions, for tests and for a reference model fed with the same draws.
 #include <pybind11/numpy.h>
 
 #include <map>
@@ -85,33 +85,33 @@ void bind_draws(py::module_& m) {
         py::arg("seed"), py::arg("purpose_name"), py::arg("trial"),
         "The stream's key: NumPy's SeedSequence(seed, spawn_key=(purpose_hash(purpose_name), trial)) as 4 words.");
     m.def(
-        "stream_words",
+        "stream_draws",
         [](std::uint64_t seed, const std::string& purpose_name, std::uint64_t trial, py::ssize_t n) {
             if (!(n >= 0)) throw py::value_error("n = " + std::to_string(n) + ": allowed 0 or more");
-            Array<std::uint64_t> words(n);
+            Array<std::uint64_t> draws(n);
             rnd::Stream stream(seed, rnd::purpose(purpose_name), trial);
-            for (py::ssize_t i = 0; i < n; ++i) words.mutable_at(i) = stream.next();
-            return words;
+            for (py::ssize_t i = 0; i < n; ++i) draws.mutable_at(i) = stream.next();
+            return draws;
         },
         py::arg("seed"), py::arg("purpose_name"), py::arg("trial"), py::arg("n"),
-        "First n words of a stream: numpy.random.PCG64 on the same SeedSequence gives the same.");
+        "First n draws of a stream: numpy.random.PCG64 on the same SeedSequence gives the same.");
     m.def(
-        "first_words",
+        "first_draws",
         [](std::uint64_t seed, const std::string& purpose_name, py::ssize_t trials) {
             if (!(trials >= 0)) throw py::value_error("trials = " + std::to_string(trials) + ": allowed 0 or more");
-            Array<std::uint64_t> words(trials);
+            Array<std::uint64_t> draws(trials);
             const rnd::SeedSequence key(seed, rnd::purpose(purpose_name));
             for (py::ssize_t i = 0; i < trials; ++i)
-                words.mutable_at(i) = rnd::Stream(key, static_cast<std::uint64_t>(i)).next();
-            return words;
+                draws.mutable_at(i) = rnd::Stream(key, static_cast<std::uint64_t>(i)).next();
+            return draws;
         },
-        py::arg("seed"), py::arg("purpose_name"), py::arg("trials"), "First word of each of the trials 0, 1, 2, ...");
+        py::arg("seed"), py::arg("purpose_name"), py::arg("trials"), "First draw of each of the trials 0, 1, 2, ...");
     m.def(
-        "normals", [](const Array<std::uint64_t>& words) { return map_array<double>(words, rnd::normal); },
-        py::arg("words"), "Standard normal of each word, from its high half.");
+        "normals", [](const Array<std::uint64_t>& draws) { return map_array<double>(draws, rnd::normal); },
+        py::arg("draws"), "Standard normal of each draw, from its high half.");
     m.def(
-        "uniforms", [](const Array<std::uint64_t>& words) { return map_array<double>(words, rnd::uniform); },
-        py::arg("words"), "Uniform in (0, 1) of each word, from its low half.");
+        "uniforms", [](const Array<std::uint64_t>& draws) { return map_array<double>(draws, rnd::uniform); },
+        py::arg("draws"), "Uniform in (0, 1) of each draw, from its low half.");
     m.def(
         "poisson_counts",
         [](const Array<double>& u, double mean_count, int max_count) {

@@ -74,7 +74,7 @@ py::dict generate_weather(const config::ConfigurationPtr& climate, int first_day
     const weather::WeatherPlan<double> plan(*climate, skies,
                                             solar::plane_factors(skies, {tilt_deg, azimuth_deg}, albedo));
     const weather::WeatherInputs<V> in{V(centre(*climate, "clearness_lag1")), V(climate->number("air_temp_lag1")),
-                                       V(centre(*climate, "ghi_scale"))};
+                                       V(centre(*climate, "ghi_scale")), V(centre(*climate, "air_temp_offset_k"))};
     const std::vector<py::ssize_t> daily = {trials, days}, hourly = {trials, days, 24};
     Numbers clearness(daily), air_mean(daily), ghi(hourly), beam(hourly), sky(hourly), air(hourly);
     const Arrays arrays{clearness.mutable_data(), air_mean.mutable_data(), ghi.mutable_data(),

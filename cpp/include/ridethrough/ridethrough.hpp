@@ -158,7 +158,7 @@ struct Clock {
 enum class Precision { double_, single_ };  // number type of the hourly kernel
 
 struct Options {
-    std::int64_t trials = 10'000;  // 1 to 1e9; results take about 80 bytes each
+    std::int64_t trials = 10'000;  // 1 to 1e9; results take about 90 bytes each
     std::uint64_t seed = 0;        // the same seed gives the same trials, bit for bit, whatever the threads
     int threads = 0;               // 0: one per processor
     Precision precision = Precision::double_;
@@ -172,9 +172,10 @@ struct Options {
 // The outcome of a trip: the probability that a low-voltage cut-out drops the fridge before its end, and what goes with
 // it.
 struct Risk {
-    Estimate cutout;          // the interval does not cover the model's own error
-    std::int64_t trials = 0;  // fewer than asked for where the run was stopped
-    bool stopped = false;     // by Options::progress
+    Estimate cutout;              // however short; the interval does not cover the model's own error
+    Estimate fridge_off_over_1h;  // that the fridge is off for more than an hour in a row
+    std::int64_t trials = 0;      // fewer than asked for where the run was stopped
+    bool stopped = false;         // by Options::progress
     // One number a trial, by name: first_cutout_h [h since the start; infinity where there was none], cutout_cause [0:
     // no cut-out], min_soc [share of full], hours_off, hours_above_5c [h], fridge_wh, ...; amounts carry their unit in
     // their name.
@@ -189,8 +190,8 @@ struct Risk {
 };
 
 // Plays the trip `options.trials` times. InputError where something in van, trip or options is missing or out of range,
-// or where a load is one that no probability is told of (a ventilator); std::runtime_error where `progress` stopped the
-// run before any trial was finished.
+// or where a load is one that no probability is given for (a ventilator); std::runtime_error where `progress` stopped
+// the run before any trial was finished.
 Risk simulate(const Van& van, const Trip& trip, const Options& options = {});
 
 }  // namespace ridethrough

@@ -75,6 +75,8 @@ Risk simulate(const Van& van, const Trip& trip, const Options& options) {
     risk.stopped = result.cancelled;
     const std::int64_t events = (result.columns.of<std::uint8_t>(engine::kCutoutCause) > 0).count();
     risk.cutout = stats::wilson(events, result.trials);
+    const std::int64_t off = (result.columns.of<float>(engine::kLongestOffH) > 1.0F).count();
+    risk.fridge_off_over_1h = stats::wilson(off, result.trials);
     risk.columns = columns_of(result.columns);
     risk.cautions = cautions_of(van, trip);
     return risk;
@@ -98,7 +100,8 @@ std::string Risk::text() const {
     std::string out;
     for (const std::string& warning : warnings) out += "Warning: " + warning + "\n";
     out += stats::chance_text(cutout) + ": a low-voltage cut-out drops the fridge before the trip ends\n(" +
-           stats::estimate_text(cutout) + ").\n";
+           stats::estimate_text(cutout) + ").\n" + stats::chance_text(fridge_off_over_1h) +
+           ": the fridge is off for more than an hour in a row\n(" + stats::estimate_text(fridge_off_over_1h) + ").\n";
     if (stopped) out += "The run was stopped early; this is what its finished trials say.\n";
     for (const std::string& caution : cautions) out += caution + "\n";
     return out;

@@ -44,7 +44,7 @@ std::string place_text(std::size_t i, std::size_t size) {
     static constexpr std::array<const char*, 12> months{"January",   "February", "March",    "April",
                                                         "May",       "June",     "July",     "August",
                                                         "September", "October",  "November", "December"};
-    return "[" + std::to_string(i) + "]" + (size == months.size() ? " (" + std::string(months[i]) + ")" : "");
+    return "." + std::to_string(i + 1) + (size == months.size() ? " (" + std::string(months[i]) + ")" : "");
 }
 
 std::string quoted(std::string_view text) {

@@ -14,19 +14,20 @@ using namespace config;
 namespace {
 
 // Of each battery in parallel its own; and its name.
-constexpr std::array<std::string_view, 6> kOwn{"name",      "capacity_ah",           "state_of_health",
-                                               "age_years", "resistance_mohm_100ah", "measured_capacity_ah"};
+constexpr std::array<std::string_view, 7> kOwn{"name",           "capacity_ah",           "state_of_health",
+                                               "age_years",      "resistance_mohm_100ah", "measured_capacity_ah",
+                                               "max_discharge_a"};
 
 // Draws keep the names that they had where a van has one battery, or two.
 std::string draw_path(std::size_t i) {
     return i == 0 ? "battery." : "battery." + (i == 1 ? "second" : std::to_string(i + 1)) + ".";
 }
 
-Model::Unit unit(const Configuration& b, const random::ParameterPath& at, random::ParameterTable& table) {
+Model::Unit unit(const Configuration& b, bool has_bms, const random::ParameterPath& at, random::ParameterTable& table) {
     const Chemistry& chemistry = chemistry_of(b);
-    // Age speaks where a field is at its default.
+    // age_years sets the fields that were left at their defaults.
     const auto aged = [&](const char* field) {
-        return b.has("age_years") && b.at(field) == b.schema().field(field).standard;
+        return b.has("age_years") && b.at(field) == b.schema().field(field).default_value;
     };
     Model::Unit out;
     out.capacity_ah = table.add(b, "capacity_ah", at);
@@ -36,6 +37,7 @@ Model::Unit unit(const Configuration& b, const random::ParameterPath& at, random
         out.state_of_health = table.spread(b, "state_of_health", at, chemistry.aged_health(b.number("age_years")));
     else
         out.state_of_health = table.add(b, "state_of_health", at);
+    if (has_bms && b.has("max_discharge_a")) out.max_discharge_a = table.add(b, "max_discharge_a", at);
     out.resistance_mohm_100ah =
         aged("resistance_mohm_100ah")
             ? table.spread(b, "resistance_mohm_100ah", at, chemistry.aged_resistance_mohm(b.number("age_years")))
@@ -57,10 +59,10 @@ void check_in_parallel(const Configuration& van) {
             throw InputError({.path = at,
                               .value = all[i]->schema().name,
                               .allowed = first.schema().name + ", like the first",
-                              .more = "batteries in parallel are of one kind"});
+                              .more = "batteries in parallel are of one chemistry"});
         for (const Field& f : first.schema().fields) {
             const Value& value = all[i]->at(f.name);
-            if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.standard || value == first.at(f.name))
+            if (std::ranges::find(kOwn, f.name) != kOwn.end() || value == f.default_value || value == first.at(f.name))
                 continue;
             throw InputError({.path = at + "." + f.name,
                               .value = value_text(f, value),
@@ -88,7 +90,7 @@ Model compile(std::span<const ConfigurationPtr> batteries, std::span<const std::
         throw std::logic_error(b.schema().name + ": its chemistry leaves a parameter out");
     for (const ConfigurationPtr& battery : batteries) {
         const auto i = static_cast<std::size_t>(m.units);
-        m.unit[m.units++] = unit(*battery, {paths[i] + ".", draw_path(i)}, table);
+        m.unit[m.units++] = unit(*battery, m.laws.has_bms, {paths[i] + ".", draw_path(i)}, table);
     }
     return m;
 }
@@ -96,15 +98,6 @@ Model compile(std::span<const ConfigurationPtr> batteries, std::span<const std::
 double q_max_per_capacity(double c, double k, double hours) {
     const double e = base::exp(-k * hours);
     return (1 - e + c * (k * hours - 1 + e)) / (hours * k * c);
-}
-
-double kibam_lifetime_h(double c, double k, double q_max_ah, double current_a) {
-    double low = 0, high = q_max_ah / current_a;  // the whole charge at that current
-    for (int i = 0; i < 200; ++i) {
-        const double mid = 0.5 * (low + high);
-        (current_a * mid < q_max_ah / q_max_per_capacity(c, k, mid) ? low : high) = mid;
-    }
-    return low;
 }
 
 Curve<double> curve_through(std::span<const double> x, std::span<const double> y) {

@@ -20,6 +20,16 @@ Field wakes_itself() {
                "little: a drive or the mains wakes any battery, and most sun comes in waking hours"));
 }
 
+Field max_discharge() {
+    return derived("max_discharge_a", "A", Variation::trial, {1, 5000}, from_memory("1 C: capacity_ah amperes"),
+                   "current above which the BMS opens, and with it everything drops. It closes a minute later, or as "
+                   "soon after that as what is switched on asks for less. Batteries in parallel add up");
+}
+Field overcurrent_delay() {
+    return number("overcurrent_delay_s", "s", Variation::fixed, {0, 600}, 10.0, from_memory("5 to 30 s just above it"),
+                  "how long the current has to stay above max_discharge_a");
+}
+
 void check(const Configuration& r) {
     check_rising(r, "open_circuit_soc");
     check_rising(r, "open_circuit_voltage_v");
@@ -69,6 +79,22 @@ const Schema& schema() {
                                 "shift of the whole table", Owner::model)),
                 number("capacity_factor_0c", "", Variation::trial, {0.3, 1}, Spread::triangular(0.80, 0.85, 0.92),
                        from_memory(), "share of the capacity that is available at 0 degC"),
+                number("capacity_factor_minus_20c", "", Variation::trial, {0.3, 1},
+                       Spread::triangular(0.44, 0.57, 0.70), from_memory("tests of cells scatter from .44 to .70"),
+                       "share at -20 degC; no more than that at 0 degC, in straight lines through both", Owner::model),
+                number("resistance_doubling_k", "K", Variation::trial, {8, 1e6}, Spread::triangular(18, 25, 40),
+                       from_memory("two to three times at 0 degC in cells; BMS and links not at all"),
+                       "resistance and polarisation double each time that the battery is so much colder than 25 degC",
+                       Owner::model),
+                number("polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.01, 0.035, 0.06),
+                       from_memory("about half of what its resistance costs at C/20"),
+                       "voltage that a discharge costs beside the resistance, within about half an hour: at most this, "
+                       "half "
+                       "of it at 0.05 C",
+                       Owner::model),
+                number("charge_polarisation_v", "V", Variation::trial, {0, 1}, Spread::triangular(0.07, 0.12, 0.18),
+                       from_memory("about 13.3 V half full at C/10; .92 to .98 of the energy comes back"),
+                       "the same of a charge", Owner::model),
                 number("charge_c_rate", "1/h", Variation::trial, {0.05, 3}, 0.5, from_memory(),
                        "largest charge current per Ah of capacity, up to 95 % charge; from there linear to none"),
                 number("coulombic_efficiency", "", Variation::trial, {0.9, 1}, 0.995, from_memory(".98 to 1"),
@@ -87,6 +113,11 @@ const Schema& schema() {
                 engine_bay_rise(),
                 age_years(),
                 measured_capacity(),
+                number("cell_imbalance", "", Variation::trial, {0, 0.5}, Spread::triangular(0, 0.02, 0.08),
+                       from_memory(),
+                       "share of the capacity that cells of unlike charge keep out of reach: the fullest ends a "
+                       "charge, the "
+                       "emptiest a discharge; unused with measured_capacity_ah"),
                 number("cell_heater_w", "W", Variation::fixed, {0, 2000}, 0.0, own_choice("none"),
                        "heater of self-heating cells; it takes what the chargers give beyond the loads, never the "
                        "cells' own charge, and counts with the other loads"),
@@ -96,8 +127,10 @@ const Schema& schema() {
                        from_memory("11.5 kg, 1 kJ/kg K"), "heat capacity of a 100 Ah battery; scales with capacity"),
                 number("bms_cutoff_v", "V", Variation::fixed, {8, 12}, 10.0, from_memory("2.5 V a cell"),
                        "terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A "
-                       "more than the loads ask for, tested at the end of a step; sun until then counts as curtailed"),
+                       "more than the loads ask for, a quarter of an hour after the cut-off at the soonest"),
                 wakes_itself(),
+                max_discharge(),
+                overcurrent_delay(),
             },
             check,
             {},
@@ -110,16 +143,18 @@ Model model(const Configuration& battery) {
     Model m;
     m.laws = {.rate_limited = true,
               .polarises = false,
+              .slow_in_cold = true,
               .freezes = false,
               .has_bms = true,
               .falls_to_float = true,
               .absorption_counts_from = 0.9};  // where its current starts to fall
     m.open_circuit_v = curve_through(battery.numbers("open_circuit_soc"), battery.numbers("open_circuit_voltage_v"));
-    // Linear: about .85 at 0 degC and .7 at -20 degC, from memory.
-    m.cold = curve_through(std::array{0.0, 25.0, 60.0}, std::array{1.0, 0.0, 0.0});
+    // Linear from 25 to 0 degC; what is lost below that is a law of its own.
+    m.cold = curve_through(std::array{-60.0, 0.0, 25.0, 60.0}, std::array{1.0, 1.0, 0.0, 0.0});
     m.wells.c = 0.9;  // both from memory: nearly all charge is at hand within the hour
     m.wells.k = 2.0;
-    m.floor_v = battery.number("bms_cutoff_v");
+    m.cutoff_v = battery.number("bms_cutoff_v");
+    m.overcurrent_delay_h = battery.number("overcurrent_delay_s") / 3600;
     m.charge_block_c = battery.number("charge_block_c");
     m.charge_full_c = battery.number("charge_full_c");
     m.hot_reduce_c = battery.number("hot_reduce_c");
@@ -132,7 +167,11 @@ Model model(const Configuration& battery) {
 
 void add_parameters(const Configuration& battery, Model& m, const random::ParameterPath& at,
                     random::ParameterTable& table) {
-    m.polarisation = table.constant(0);
+    m.polarisation = table.add(battery, "polarisation_v", at);
+    m.charge_polarisation = table.add(battery, "charge_polarisation_v", at);
+    m.capacity_factor_minus_20c = table.add(battery, "capacity_factor_minus_20c", at);
+    m.resistance_doubling_k = table.add(battery, "resistance_doubling_k", at);
+    if (!battery.has("measured_capacity_ah")) m.lost_share = table.add(battery, "cell_imbalance", at);
     m.acceptance = table.add(battery, "charge_c_rate", at);
     m.coulombic = table.add(battery, "coulombic_efficiency", at);
     m.wakes_itself = table.yes_or_no(battery, "wakes_itself_probability", at);
@@ -148,6 +187,6 @@ Spread aged_resistance_mohm(double years) {
 
 }  // namespace
 
-const Chemistry kLfp{schema, model, add_parameters, aged_health, aged_resistance_mohm, true, 1.0, 0.025};
+const Chemistry kLfp{schema, model, add_parameters, aged_health, aged_resistance_mohm, "lithium", false, 1.0, 0.025};
 
 }  // namespace ridethrough::battery

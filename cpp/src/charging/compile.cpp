@@ -1,4 +1,5 @@
 
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/wiring.hpp"
 
@@ -46,7 +47,7 @@ MainsModel compile_mains(const ConfigurationPtr& charger, const ConfigurationPtr
     if (!charger || !generator)
         throw base::InputError({.path = "Trip.generator_runs",
                                 .reason = "given, but Van.generator or Van.mains is None: give the van both"});
-    m.generator_a = generator->number("rated_w") * charger->number("efficiency") / 14.4;
+    m.generator_a = generator->number("rated_w") * charger->number("efficiency") / base::kNominalAbsorptionV;
     return m;
 }
 

@@ -40,8 +40,8 @@ void check_supply(const Configuration& r) {
                           .reason = "not allowed beside supply_length_m and supply_section_mm2, which say the same"});
 }
 std::vector<std::string> warn_supply(const Configuration& r) {
-    const double standard = std::get<double>(r.schema().field("supply_section_mm2").standard);
-    if (r.has("supply_length_m") || r.number("supply_section_mm2") == standard) return {};
+    const double default_value = std::get<double>(r.schema().field("supply_section_mm2").default_value);
+    if (r.has("supply_length_m") || r.number("supply_section_mm2") == default_value) return {};
     return {r.schema().name + ".supply_section_mm2 is given without supply_length_m: it is not used"};
 }
 

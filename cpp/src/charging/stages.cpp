@@ -15,7 +15,7 @@ namespace {
 void check_ready_made(const Configuration& r) {
     if (r.text("ready_made") == "none") return;
     for (const char* field : {"absorption_v", "float_v", "absorption_limit_h", "tail_current_c_rate"})
-        if (r.number(field) != std::get<double>(r.schema().field(field).standard))
+        if (r.number(field) != std::get<double>(r.schema().field(field).default_value))
             throw InputError({.path = "ChargeProfile." + std::string(field),
                               .value = number_text(r.number(field)),
                               .reason = "not allowed beside ready_made = \"" + r.text("ready_made") + "\""});
@@ -24,18 +24,19 @@ void check_ready_made(const Configuration& r) {
 }  // namespace
 
 namespace {
-Stages suited(double absorption_limit_h) { return {14.4, 13.5, absorption_limit_h, 0.01}; }
+Stages suited(double absorption_limit_h, double per_k = 0) { return {14.4, 13.5, absorption_limit_h, 0.01, per_k}; }
 constexpr double kLeadAcidLimitH = 5, kLithiumLimitH = 1;  // of the ready-made profiles
 }  // namespace
 
 ProfileStages profile_stages(const Configuration& profile) {
     const std::string& ready = profile.text("ready_made");
-    if (ready == "agm") return {suited(kLeadAcidLimitH), false};
-    if (ready == "lithium") return {suited(kLithiumLimitH), true};
-    if (ready == "converter") return {{13.65, 13.65, 24, 0.01}, false};
+    const double per_k = profile.number("compensation_mv_per_k") / 1000;
+    if (ready == "agm") return {suited(kLeadAcidLimitH, per_k), "lead_acid"};
+    if (ready == "lithium") return {suited(kLithiumLimitH), "lithium"};
+    if (ready == "converter") return {{13.65, 13.65, 24, 0.01, per_k}, "lead_acid"};
     return {{profile.number("absorption_v"), profile.number("float_v"), profile.number("absorption_limit_h"),
-             profile.number("tail_current_c_rate")},
-            profile.text("chemistry") == "lithium"};
+             profile.number("tail_current_c_rate"), per_k},
+            profile.text("chemistry")};
 }
 
 Stages compile_stages(const ConfigurationPtr& source, const battery::Chemistry& chemistry) {
@@ -62,9 +63,18 @@ const Schema& charge_profile_schema() {
                    "longest absorption in a day"),
             number("tail_current_c_rate", "1/h", Variation::fixed, {0.001, 0.1}, 0.01, common_practice("C/100"),
                    "the battery counts as full when its current falls below this share of its capacity"),
+            number("compensation_mv_per_k", "mV/K", Variation::fixed, {-60, 0}, 0.0,
+                   own_choice("none: many chargers have no sensor at the battery"),
+                   "change of both voltages for each kelvin that the battery is above 25 degC, from -20 to 50 degC; "
+                   "lead-acid wants about -18 (-3 a cell), lithium none"),
         },
         [](const Configuration& r) {
             check_ready_made(r);
+            const bool lithium = r.text("ready_made") == "lithium" ||
+                                 (r.text("ready_made") == "none" && r.text("chemistry") == "lithium");
+            if (lithium && r.number("compensation_mv_per_k") != 0)
+                throw InputError("ChargeProfile.compensation_mv_per_k = " +
+                                 number_text(r.number("compensation_mv_per_k")) + " mV/K: must be 0 for lithium");
             if (!(r.number("absorption_v") >= r.number("float_v")))
                 throw InputError({.path = "ChargeProfile.absorption_v",
                                   .value = number_text(r.number("absorption_v")),

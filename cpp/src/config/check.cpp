@@ -40,12 +40,12 @@ void check_spread(const Schema& owner, const Field& field, const Spread& spread)
             throw_out_of_range(owner.name, field, shown, unit_guess(field, end, std::array{low, high}));
 }
 
-void check_choice(const Schema& owner, const Field& field, const std::string& word) {
+void check_choice(const Schema& owner, const Field& field, const std::string& option) {
     for (const std::string& choice : field.choices)
-        if (word == choice) return;
-    base::Fault wrong = fault(owner, field, quoted(word));
+        if (option == choice) return;
+    base::Fault wrong = fault(owner, field, quoted(option));
     wrong.allowed = allowed_text(field);
-    const std::string near = nearest_name(word, field.choices);
+    const std::string near = nearest_name(option, field.choices);
     if (!near.empty()) wrong.suggestion = quoted(near);
     throw InputError(std::move(wrong));
 }
@@ -121,7 +121,7 @@ void check_names(const Schema& owner, const Field& field, const std::vector<Conf
                                       .value = quoted(name),
                                       .allowed = std::string("a string without a dot, not empty") +
                                                  (by_place ? ", no number" : "")});
-                if (by_place && same(r->at("name"), f.standard)) continue;
+                if (by_place && same(r->at("name"), f.default_value)) continue;
                 if (++count[name] > 1)
                     throw InputError({.path = owner.name + "." + field.name,
                                       .reason = "the name " + quoted(name) + " is used twice"});
@@ -156,9 +156,14 @@ bool right_type(const Field& field, const Value& value) {
 
 }  // namespace
 
-Value checked(const Schema& owner, const Field& field, Value value) {
+Value validated(const Schema& owner, const Field& field, Value value) {
     if (std::holds_alternative<std::monostate>(value) && field.optional) return value;
-    if (field.type == FieldType::days) value = to_days(owner, field, std::move(value));
+    if (field.type == FieldType::days) {
+        value = to_days(owner, field, std::move(value));
+        const auto* days = std::get_if<std::vector<Day>>(&value);
+        const bool must_be_given = std::holds_alternative<std::monostate>(field.default_value) && !field.optional;
+        if (days && days->empty() && must_be_given) refuse(owner, field, "[]", "no day is named", allowed_text(field));
+    }
     if (!right_type(field, value)) {
         const auto* configuration = std::get_if<ConfigurationPtr>(&value);
         throw_out_of_range(owner.name, field, configuration && !*configuration ? "None" : value_text(value));

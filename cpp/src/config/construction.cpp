@@ -48,7 +48,7 @@ Values in_lists(const Schema& schema, Values given) {
                 {.path = schema.name + "." + one.name,
                  .reason = "not allowed beside " + schema.name + "." + one.only_of + ", which is the list of all",
                  .allowed = "one of the two"});
-        const Value value = checked(schema, one, found->second);
+        const Value value = validated(schema, one, found->second);
         std::vector<ConfigurationPtr> members;
         if (const auto* member = std::get_if<ConfigurationPtr>(&value)) members.push_back(*member);
         given.erase(found);
@@ -63,17 +63,17 @@ const T& get(const Configuration& configuration, std::string_view name) {
     if (const T* found = std::get_if<T>(&value)) return *found;
     throw InputError({.path = configuration.schema().name + "." + std::string(name),
                       .value = value_text(value),
-                      .reason = "read as another kind of value than it has"});
+                      .reason = "read as another type of value than it has"});
 }
 
 // A day that the calendar has, written as ISO 8601 does: "2026-05-01".
 bool is_date(const std::string& text) {
     const auto day = named_day(text);
-    return day && day->kind == Day::Kind::date;
+    return day && day->type == Day::Type::date;
 }
 
 void check_origin(const Schema& schema, const Field& field, const Origin& origin) {
-    if (origin.kind != Origin::measured) return;
+    if (origin.type != Origin::measured) return;
     const std::string name = schema.name + "." + field.name;
     switch (field.type) {
         case FieldType::number:
@@ -89,7 +89,7 @@ void check_origin(const Schema& schema, const Field& field, const Origin& origin
             {.path = name, .reason = "measured on " + quoted(origin.date), .allowed = "a date such as '2026-05-01'"});
 }
 
-// FNV-1a, 64 bits. Every value begins with its kind and its length, so that neighbours cannot run into each other.
+// FNV-1a, 64 bits. Every value begins with its type and its length, so that neighbours cannot run into each other.
 class Digest {
   public:
     void add(std::uint64_t word) {
@@ -152,11 +152,11 @@ ConfigurationPtr Configuration::make(const Schema& schema, const Values& given, 
     out->values_.reserve(schema.fields.size());
     for (const Field& f : schema.fields) {
         const auto found = values.find(f.name);
-        const Value& value = found != values.end() ? found->second : f.standard;
+        const Value& value = found != values.end() ? found->second : f.default_value;
         if (found == values.end() && std::holds_alternative<std::monostate>(value) && !f.optional)
             throw InputError(
                 {.path = schema.name + "." + f.name, .reason = "must be given", .allowed = allowed_text(f)});
-        out->values_.push_back(checked(schema, f, value));
+        out->values_.push_back(validated(schema, f, value));
         const auto known = origins.find(f.name);
         out->origins_.push_back(found == values.end()    ? Origin{}
                                 : known != origins.end() ? known->second

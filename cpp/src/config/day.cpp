@@ -32,8 +32,8 @@ std::optional<int> date_number(std::string_view text) {
 }  // namespace
 
 std::string Day::text() const {
-    if (kind == Kind::number) return std::to_string(value);
-    if (kind == Kind::weekday) return kWeekdays[static_cast<std::size_t>(value)];
+    if (type == Type::number) return std::to_string(value);
+    if (type == Type::weekday) return kWeekdays[static_cast<std::size_t>(value)];
     const std::chrono::year_month_day date{std::chrono::sys_days{std::chrono::days{value}}};
     char out[32];
     std::snprintf(out, sizeof out, "%04d-%02u-%02u", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
@@ -43,15 +43,15 @@ std::string Day::text() const {
 
 std::optional<Day> numbered_day(double number) {
     if (!(number >= 1 && number <= 366 && number == std::floor(number))) return {};
-    return Day{Day::Kind::number, static_cast<int>(number)};
+    return Day{Day::Type::number, static_cast<int>(number)};
 }
 
 std::optional<Day> named_day(std::string_view text) {
-    if (const auto date = date_number(text)) return Day{Day::Kind::date, *date};
-    const std::string word = base::ascii_lower(text);
+    if (const auto date = date_number(text)) return Day{Day::Type::date, *date};
+    const std::string name = base::ascii_lower(text);
     for (std::size_t i = 0; i < kWeekdays.size(); ++i)
-        if (word.size() >= 3 && base::ascii_lower(kWeekdays[i]).starts_with(word))
-            return Day{Day::Kind::weekday, static_cast<int>(i)};
+        if (name.size() >= 3 && base::ascii_lower(kWeekdays[i]).starts_with(name))
+            return Day{Day::Type::weekday, static_cast<int>(i)};
     return {};
 }
 

@@ -6,13 +6,13 @@
 #include <utility>
 
 #include "ridethrough/base/letters.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 #include "value.hpp"
 
 namespace ridethrough::config {
 
 namespace {
 
-constexpr double kNominalV = 12.8;
 constexpr const char* kOnly12V =
     "12 V systems only, and no field changes that. A 24 V system has to be written as the 12 V one with twice the "
     "ampere-hours and twice all currents, the same watts, half of every voltage and a quarter of every cable's "
@@ -34,10 +34,10 @@ constexpr std::array kOthers{
     Other{"kWh/m2", "kWh/m2 a month", 30.4, 0, 0, "is this a sum of the month? divide by its days"},
     Other{"kWh/m2", "Wh/m2", 1000, 0, 300},
     Other{"kWh/m2", "kJ/m2", 3600, 0, 1000},
-    Other{"Ah", "Wh", kNominalV},
-    Other{"Ah", "kWh", kNominalV / 1000},
+    Other{"Ah", "Wh", base::kNominalRestingV},
+    Other{"Ah", "kWh", base::kNominalRestingV / 1000},
     Other{"Ah", "mAh", 1000},
-    Other{"A", "W", kNominalV},
+    Other{"A", "W", base::kNominalRestingV},
     Other{"A", "mA", 1000},
     Other{"W", "kW", 0.001},
     Other{"Wh", "kWh", 0.001},
@@ -89,9 +89,11 @@ std::string asked(const Other& o, const Field& f, double x) {
     if (o.declared.empty()) return "is per cent meant? write " + number_text(std::round(converted * 1e6) / 1e6);
     if (o.other.ends_with("24 V system")) return "are these volts of a 24 V system? " + std::string(kOnly12V);
     const std::string unit(declared_unit(f)), other(o.other);
-    const bool temperature = unit == "degC", by_volts = o.per == kNominalV || o.per == kNominalV / 1000;
+    const bool temperature = unit == "degC",
+               by_volts = o.per == base::kNominalRestingV || o.per == base::kNominalRestingV / 1000;
     return "are " + other + " meant? " + readable(x, temperature) + " " + other + " are " +
-           readable(converted, temperature) + " " + unit + (by_volts ? " at 12.8 V" : "") +
+           readable(converted, temperature) + " " + unit +
+           (by_volts ? " at " + number_text(base::kNominalRestingV) + " V" : "") +
            (unit == "kWh/m2" ? "; divide by " + number_text(o.per) : "");
 }
 
@@ -135,6 +137,9 @@ constexpr std::array kKnownAs{
     KnownAs{"watts", "rated_w"},
     KnownAs{"power_w", "rated_w"},
     KnownAs{"solar_w", "rated_w"},
+    KnownAs{"panel_w", "rated_w"},
+    KnownAs{"peak_w", "rated_w"},
+    KnownAs{"wp", "rated_w"},
     KnownAs{"liters", "volume_l"},
     KnownAs{"litres", "volume_l"},
     KnownAs{"ah", "capacity_ah"},
@@ -142,6 +147,8 @@ constexpr std::array kKnownAs{
     KnownAs{"soc", "initial_soc"},
     KnownAs{"set_c", "set_point_c"},
     KnownAs{"temperature_c", "set_point_c"},
+    KnownAs{"temperature", "set_point_c"},
+    KnownAs{"temp_c", "set_point_c"},
     KnownAs{"awg", "supply_section_mm2"},
     KnownAs{"supply_awg", "supply_section_mm2"},
     KnownAs{"days", "nights"},
@@ -174,6 +181,8 @@ namespace {
 std::string hint_of_day(const std::string& shown) {
     const auto text = inside_quotes(shown);
     if (!text) return shown == "0" ? "days and nights are counted from 1" : "";
+    if (!text->empty() && text->find_first_not_of("0123456789") == std::string::npos)
+        return "write a number without quotes: " + *text;
     const std::string near = day_hint(*text);
     return near.empty() ? "" : "did you mean " + quoted(near) + "?";
 }
@@ -206,8 +215,12 @@ std::string text_hint(const Field& field, const std::string& shown) {
 }
 
 base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
+    std::vector<std::string> names, related;
+    for (const Field& f : schema.singulars) names.push_back(f.name);
+    for (const Field& f : schema.fields) names.push_back(f.name);
     base::Fault out{.path = schema.name + "." + std::string(wrong),
                     .reason = "no such field",
+                    .choices = listed(names),
                     .more = "explain(" + base::quoted(schema.name) + ") and PARAMETERS.md list all"};
     for (const Moved& m : schema.moved)
         if (wrong == m.name) {
@@ -221,9 +234,6 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
         out.hint = kOnly12V;
         return out;
     }
-    std::vector<std::string> names, related;
-    for (const Field& f : schema.singulars) names.push_back(f.name);
-    for (const Field& f : schema.fields) names.push_back(f.name);
     std::string meant = nearest_name(wrong, names);
     for (const KnownAs& known : kKnownAs)
         if (name == known.said && std::ranges::find(names, known.meant) != names.end()) meant = known.meant;
@@ -234,7 +244,10 @@ base::Fault no_such_field(const Schema& schema, std::string_view wrong) {
     }
     for (const std::string& n : names)
         if (shares_a_word(name, n)) related.push_back(n);
-    out.hint = related.empty() ? "it has " + listed(names) : "there are " + listed(related);
+    if (related.empty())
+        out.more = "it has " + out.choices + "; " + out.more;
+    else
+        out.hint = "there are " + listed(related);
     return out;
 }
 

@@ -34,7 +34,7 @@ std::string range_text(const Field& f) {
     return number_text(f.low) + " to " + number_text(f.high);
 }
 
-std::string kind_text(const Field& f) {
+std::string type_text(const Field& f) {
     const std::string unit = f.unit.empty() ? "" : " " + f.unit;
     switch (f.type) {
         case FieldType::number:
@@ -55,14 +55,14 @@ std::string kind_text(const Field& f) {
         case FieldType::days:
             return "numbers counted from 1, dates such as '2026-09-25', or weekdays such as 'Friday'";
         case FieldType::part:
-            return f.choices.empty() ? "a Record" : either(f.choices, false);
+            return f.choices.empty() ? "a configuration" : either(f.choices, false);
         case FieldType::parts:
             return "a list of " + (f.high > 0 ? range_text(f) + " " : "") +
-                   (f.choices.empty() ? "Record" : either(f.choices, false));
+                   (f.choices.empty() ? "configurations" : either(f.choices, false));
         case FieldType::series:
             break;
     }
-    return "a Series";
+    return "a measured series";
 }
 
 bool is_number(const std::string& text) {
@@ -86,10 +86,10 @@ std::string Source::text() const {
 }
 
 std::string Origin::text() const {
-    return kind == standard ? "default" : kind == given ? "given" : "measured on " + date;
+    return type == by_default ? "default" : type == given ? "given" : "measured on " + date;
 }
 
-std::string allowed_text(const Field& field) { return kind_text(field) + (field.optional ? ", or None" : ""); }
+std::string allowed_text(const Field& field) { return type_text(field) + (field.optional ? ", or None" : ""); }
 
 void throw_out_of_range(std::string_view owner, const Field& field, const std::string& shown, std::string hint) {
     if (hint.empty()) hint = text_hint(field, shown);
@@ -125,7 +125,7 @@ std::string value_text(const Value& value) {
             [](const std::vector<Day>& x) {
                 return "[" +
                        joined(x,
-                              [](const Day& d) { return d.kind == Day::Kind::number ? d.text() : quoted(d.text()); }) +
+                              [](const Day& d) { return d.type == Day::Type::number ? d.text() : quoted(d.text()); }) +
                        "]";
             },
         },
@@ -144,7 +144,7 @@ std::string value_text(const Field& field, const Value& value) {
 std::string Configuration::repr() const {
     std::string out;
     for (const Field& f : schema_->fields) {
-        if (same(at(f.name), f.standard)) continue;
+        if (same(at(f.name), f.default_value)) continue;
         const Field* one = schema_->singular_of(f.name);
         const auto* members = std::get_if<std::vector<ConfigurationPtr>>(&at(f.name));
         if (one && members->size() < 2)

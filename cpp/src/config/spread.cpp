@@ -81,13 +81,15 @@ Spread Spread::uniform(double low, double high, std::optional<Variation> per) {
 
 Spread Spread::triangular(double low, double mode, double high, std::optional<Variation> per) {
     const Spread s = make(Shape::triangular, {low, mode, high}, {}, per);
-    require(low <= mode && mode <= high && low < high, s, "must have low <= mode <= high and low < high");
+    require(low <= mode && mode <= high && low < high && std::isfinite(high - low), s,
+            "must have low <= mode <= high and low < high");
     return s;
 }
 
 Spread Spread::pert(double low, double mode, double high, std::optional<Variation> per) {
     Spread s = make(Shape::pert, {low, mode, high}, {}, per);
-    require(low <= mode && mode <= high && low < high, s, "must have low <= mode <= high and low < high");
+    require(low <= mode && mode <= high && low < high && std::isfinite(high - low), s,
+            "must have low <= mode <= high and low < high");
     s.table_ = pert_table(pert_alpha(s.numbers_));
     return s;
 }
@@ -103,6 +105,7 @@ Spread Spread::discrete(std::vector<double> values, std::vector<double> weights,
     require(!s.numbers_.empty() && s.numbers_.size() == s.weights_.size(), s, "needs one weight for each value");
     require(std::all_of(s.weights_.begin(), s.weights_.end(), [](double w) { return w > 0; }), s,
             "weights must be above 0");
+    require(std::isfinite(std::accumulate(s.weights_.begin(), s.weights_.end(), 0.0)), s, "allowed finite weights");
     sort_and_merge(s.numbers_, s.weights_);
     return s;
 }

@@ -1,4 +1,4 @@
-// What the parts of the configuration layer share: how one value is checked, compared and written.
+// What the parts of the configuration layer share: how one value is validated, compared and written.
 #pragma once
 
 #include <string>
@@ -8,7 +8,7 @@
 namespace ridethrough::config {
 
 // The value as the configuration keeps it, or an InputError where the field does not allow it.
-Value checked(const Schema& owner, const Field& field, Value value);
+Value validated(const Schema& owner, const Field& field, Value value);
 bool same(const Value& a, const Value& b);
 std::string name_of_member(const ConfigurationPtr& member);  // of a list; "" where it has none
 std::string value_text(const Value& value);                  // as Python writes it

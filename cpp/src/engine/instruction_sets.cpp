@@ -6,8 +6,8 @@
 
 namespace ridethrough::engine {
 
-#define RIDETHROUGH_DECLARE(level) \
-    namespace level {              \
+#define RIDETHROUGH_DECLARE(set)   \
+    namespace set {                \
     Kernel<double> kernel(double); \
     Kernel<float> kernel(float);   \
     }
@@ -21,7 +21,7 @@ RIDETHROUGH_DECLARE(v4)
 namespace {
 
 #if defined(__x86_64__) && defined(__clang__)
-// Clang has long had no names for the levels. Processors that have these have what else belongs to one.
+// Clang has long had no names for the levels of x86-64. Processors that have these have what else belongs to one.
 #define RIDETHROUGH_HAS_V2 __builtin_cpu_supports("sse4.2") && __builtin_cpu_supports("popcnt")
 #define RIDETHROUGH_HAS_V3 \
     __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") && __builtin_cpu_supports("bmi2")

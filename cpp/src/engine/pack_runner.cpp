@@ -46,10 +46,10 @@ std::vector<std::size_t> purposes_of_parameters(const trip::CompiledTrip& compil
 }
 
 std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed,
-                                        Precision precision, const InstructionSet& set, const SeriesWanted& paths) {
+                                        Precision precision, const InstructionSet& set, const SeriesWanted& series) {
     if (precision == Precision::single_)
-        return std::make_unique<Runner<float>>(std::move(compiled), seed, set.single, paths);
-    return std::make_unique<Runner<double>>(std::move(compiled), seed, set.double_, paths);
+        return std::make_unique<Runner<float>>(std::move(compiled), seed, set.single, series);
+    return std::make_unique<Runner<double>>(std::move(compiled), seed, set.double_, series);
 }
 
 }  // namespace ridethrough::engine

@@ -1,4 +1,5 @@
-// A worker for packs of one number type: draws in plain code, the kernel of one level behind a function pointer.
+// A worker for packs of one number type: draws in plain code, the kernel of one instruction set behind a function
+// pointer.
 #pragma once
 
 #include <algorithm>
@@ -17,7 +18,7 @@ namespace ridethrough::engine {
 // Place of each parameter's purpose among purposes(); past their end for one that is never drawn.
 std::vector<std::size_t> purposes_of_parameters(const trip::CompiledTrip& compiled);
 
-// Rows of numbers, one a lane, aligned for every level's packs.
+// Rows of numbers, one a lane, aligned for the packs of every instruction set.
 template <class T>
 class Rows {
   public:
@@ -39,7 +40,7 @@ template <class T>
 class Runner final : public PackRunner {
   public:
     Runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed, const Kernel<T>& kernel,
-           const SeriesWanted& paths)
+           const SeriesWanted& series)
         : compiled_(std::move(compiled)),
           plan_(compiled_->plan()),
           view_{plan_, compiled_->skies<T>()},
@@ -70,9 +71,9 @@ class Runner final : public PackRunner {
         bins_.resize(n(6 * 2 * plan_.per_day), lanes_);
         columns_.resize(kColumns, lanes_);
         loads_.resize(n(plan_.loads), lanes_);
-        ledger_.resize(2, lanes_);
+        balance_errors_.resize(2, lanes_);
         for (int p = 0; p < kSeriesCount; ++p)
-            if (paths[n(p)]) series_rows_[p].resize(n(compiled_->hours()), lanes_);
+            if (series[n(p)]) series_rows_[p].resize(n(compiled_->hours()), lanes_);
     }
 
     int lanes() const override { return kernel_.lanes; }
@@ -114,10 +115,10 @@ class Runner final : public PackRunner {
                      bins_.data(),
                      columns_.data(),
                      loads_.data(),
-                     ledger_.data(),
+                     balance_errors_.data(),
                      {}};
         b.days_given = measured_ != nullptr;
-        for (int p = 0; p < kSeriesCount; ++p) b.paths[p] = series_rows_[p].data();
+        for (int p = 0; p < kSeriesCount; ++p) b.series[p] = series_rows_[p].data();
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
         };
@@ -126,9 +127,9 @@ class Runner final : public PackRunner {
 
     double column(Column c, int lane) const override { return at(columns_, c, lane); }
     double load_ah(int load, int lane) const override { return at(loads_, load, lane); }
-    double charge_miss(int lane) const override { return at(ledger_, 0, lane); }
-    double energy_miss(int lane) const override { return at(ledger_, 1, lane); }
-    double path(Series p, int hour, int lane) const override { return at(series_rows_[p], hour, lane); }
+    double charge_balance_error(int lane) const override { return at(balance_errors_, 0, lane); }
+    double energy_balance_error(int lane) const override { return at(balance_errors_, 1, lane); }
+    double series_at(Series s, int hour, int lane) const override { return at(series_rows_[s], hour, lane); }
     void copy_series(Series p, int lane, double* hours) const override {
         for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(series_rows_[p], h, lane);
     }
@@ -291,7 +292,7 @@ class Runner final : public PackRunner {
     std::vector<std::uint32_t> low_half_, keys_;  // of the lanes' numbers; [8][lanes]
     std::vector<std::int32_t> start_;
     std::vector<double> drawn_, score_, probability_;
-    Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, ledger_;
+    Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, balance_errors_;
     Rows<T> series_rows_[kSeriesCount];
     const GivenScores* given_ = nullptr;
     const TrialNumbers* numbers_ = nullptr;

@@ -50,14 +50,15 @@ constexpr std::array kFirst{"battery.capacity_ah",
                             "disconnect.cutout_v",
                             "disconnect.restart_v",
                             "cabin_sun_rise_k_per_w_m2",
-                            "cabin_lived_in_rise_k",
+                            "cabin_person_heat_w",
                             "cabin_heat_loss_w_per_k",
                             "trip.shade_beam",
                             "trip.shade_sky",
                             "trip.habits_scale",
                             "trip.warm_food_kg",
                             "climate.ghi_scale",
-                            "climate.clearness_lag1"};
+                            "climate.clearness_lag1",
+                            "climate.air_temp_offset_k"};
 
 std::size_t rank(const std::string& draw) {
     return static_cast<std::size_t>(std::find(kFirst.begin(), kFirst.end(), draw) - kFirst.begin());

@@ -19,6 +19,8 @@ bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
             return compiled.has_water();
         case engine::Condition::heater:
             return compiled.has_heater();
+        case engine::Condition::inverter:
+            return compiled.plan().inverter.given;
         case engine::Condition::medicine:
             return compiled.plan().fridge.medicine();
         case engine::Condition::freezer_box:
@@ -45,7 +47,7 @@ Columns::Values values_for(engine::Stored stored) {
 Columns::Columns(const trip::CompiledTrip& compiled) {
     for (std::size_t c = 0; c < engine::kColumns; ++c) {
         const engine::Result& result = engine::kResults[c];
-        values_[c] = values_for(result.kind.stored);
+        values_[c] = values_for(result.type.stored);
         kept_[c] = fills(compiled, result.condition);
     }
 }
@@ -81,9 +83,12 @@ void store(const engine::PackRunner& pack, int lane, std::int64_t trial, Columns
 
 void check(const trip::CompiledTrip& compiled, const EnsembleOptions& o) {
     const auto rows = static_cast<std::size_t>(std::max<std::int64_t>(o.trials, 0));
+    if (o.first_trial < 0)
+        throw base::InputError({.path = "first_trial", .value = std::to_string(o.first_trial), .allowed = "0 or more"});
     if (!(o.trials > 0))
         throw base::InputError({.path = "trials", .value = std::to_string(o.trials), .allowed = "1 or more"});
-    if (o.path_values.size() != o.paths.size()) throw std::invalid_argument("path_values: one for each of the paths");
+    if (o.series_values.size() != o.series.size())
+        throw std::invalid_argument("series_values: one for each of the series");
     if (!o.listed.empty() && o.listed.size() != rows) throw std::invalid_argument("listed: as many as trials");
     for (const std::int64_t trial : o.listed)
         if (trial < 0)
@@ -108,7 +113,7 @@ std::int64_t trial_of_row(const EnsembleOptions& o, std::int64_t row) {
 void store_states(const engine::PackRunner& pack, int lane, std::size_t row, const EnsembleOptions& o) {
     double* to = o.state_values + row * o.state_hours.size() * o.states.size();
     for (const int hour : o.state_hours)
-        for (const engine::Series state : o.states) *to++ = pack.path(state, hour, lane);
+        for (const engine::Series state : o.states) *to++ = pack.series_at(state, hour, lane);
 }
 
 }  // namespace
@@ -127,19 +132,19 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
     std::mutex merging;
     std::vector<FixedSum> load_sums(loads, FixedSum(options.trials));
     engine::SeriesWanted wanted{};
-    for (engine::Series p : options.paths) wanted[p] = true;
+    for (engine::Series p : options.series) wanted[p] = true;
     for (engine::Series p : options.states) wanted[p] = true;
     // The means of a step are gathered with it.
-    if (!options.paths.empty() || !options.states.empty()) wanted[engine::kSeriesTerminalV] = true;
+    if (!options.series.empty() || !options.states.empty()) wanted[engine::kSeriesTerminalV] = true;
     wanted[engine::kSeriesSoc] = true;
 
-    const engine::InstructionSet& set = engine::instruction_set_named(options.level);
+    const engine::InstructionSet& set = engine::instruction_set_named(options.instruction_set);
     const Task task = [&](std::int64_t first, std::int64_t count, const std::atomic<bool>& stop) {
         const auto pack = engine::make_runner(compiled, options.seed, options.precision, set, wanted);
         pack->give(options.scores);
         pack->renumber(options.numbers);
         base::Table<std::uint32_t> histogram = base::Table<std::uint32_t>::Zero(compiled->hours(), kChargeBins);
-        double charge_miss = 0, energy_miss = 0;
+        double charge_balance_error = 0, energy_balance_error = 0;
         std::vector<std::int64_t> trials;
         for (std::int64_t done = 0; done < count;) {
             trials.clear();
@@ -151,19 +156,19 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
                 const std::int64_t i = first_row + lane;
                 store(*pack, lane, i, result.columns);
                 for (std::size_t l = 0; l < loads; ++l) load_sums[l].add(i, pack->load_ah(static_cast<int>(l), lane));
-                charge_miss = std::max(charge_miss, pack->charge_miss(lane));
-                energy_miss = std::max(energy_miss, pack->energy_miss(lane));
-                for (std::size_t p = 0; p < options.paths.size(); ++p)
-                    pack->copy_series(options.paths[p], lane,
-                                      options.path_values[p] + static_cast<std::size_t>(i) * hours);
+                charge_balance_error = std::max(charge_balance_error, pack->charge_balance_error(lane));
+                energy_balance_error = std::max(energy_balance_error, pack->energy_balance_error(lane));
+                for (std::size_t p = 0; p < options.series.size(); ++p)
+                    pack->copy_series(options.series[p], lane,
+                                      options.series_values[p] + static_cast<std::size_t>(i) * hours);
                 store_states(*pack, lane, static_cast<std::size_t>(i), options);
             }
             pack->count_charge(static_cast<int>(trials.size()), kChargeBins, histogram.data());
         }
         const std::lock_guard lock(merging);
         result.charge_histogram += histogram;
-        result.worst_charge_miss = std::max(result.worst_charge_miss, charge_miss);
-        result.worst_energy_miss = std::max(result.worst_energy_miss, energy_miss);
+        result.worst_charge_balance_error = std::max(result.worst_charge_balance_error, charge_balance_error);
+        result.worst_energy_balance_error = std::max(result.worst_energy_balance_error, energy_balance_error);
         return true;
     };
     const RunResult run_result = run(options.trials, options.run, task, poll);
@@ -177,25 +182,26 @@ EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compile
 }
 
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,
-             const std::string& level) {
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& series,
+             const std::string& instruction_set) {
     const auto rows = std::ssize(trials);
     const int hours = compiled->hours(), days = compiled->days();
     const auto parameters = static_cast<int>(compiled->parameters().size());
-    Traces out{paths, std::vector(paths.size(), base::Table<double>(rows, hours)), {}, {}};
+    Traces out{series, std::vector(series.size(), base::Table<double>(rows, hours)), {}, {}};
     out.clearness.resize(rows, days);
     out.drawn.resize(rows, parameters);
     engine::SeriesWanted wanted{};
-    for (engine::Series p : paths) wanted[p] = true;
+    for (engine::Series p : series) wanted[p] = true;
     // The means of a step are gathered only where the terminal voltage is asked for.
-    if (!paths.empty()) wanted[engine::kSeriesTerminalV] = true;
-    const auto pack = engine::make_runner(compiled, seed, precision, engine::instruction_set_named(level), wanted);
+    if (!series.empty()) wanted[engine::kSeriesTerminalV] = true;
+    const auto pack =
+        engine::make_runner(compiled, seed, precision, engine::instruction_set_named(instruction_set), wanted);
     for (std::ptrdiff_t first = 0; first < rows; first += pack->lanes()) {
         const auto count = std::min<std::ptrdiff_t>(pack->lanes(), rows - first);
         pack->run(std::span(trials).subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(count)), nullptr);
         for (int lane = 0; lane < count; ++lane) {
             const auto row = first + lane;
-            for (std::size_t p = 0; p < paths.size(); ++p) pack->copy_series(paths[p], lane, &out.values[p](row, 0));
+            for (std::size_t p = 0; p < series.size(); ++p) pack->copy_series(series[p], lane, &out.values[p](row, 0));
             for (int d = 0; d < days; ++d) out.clearness(row, d) = pack->clearness(d, lane);
             for (int s = 0; s < parameters; ++s) out.drawn(row, s) = pack->drawn(s, lane);
         }

@@ -12,16 +12,19 @@ namespace {
 const Schema& fan() {
     static const Schema s{
         "Fan",
-        "Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but "
-        "cools nothing.",
+        "Roof fan that follows the heat: off below one cabin temperature, on full above another. It cools the cabin "
+        "towards the outdoor air; nobody lets it run in a parked van.",
         {name_field("fan"), current({0.1, 10}, Spread::triangular(0.4, 1.2, 2.5)),
          formerly("fitted_share",
                   number("fitted_probability", "", Variation::fixed, {0, 1}, 0.6, from_memory(),
                          "share of vans that have one: 1 where yours does, and take the fan away where it has none")),
-         number("starts_above_c", "degC", Variation::fixed, {5, 40}, 33.0,
-                own_choice("some 6 Ah a day in a mild summer"), "cabin temperature where it starts"),
-         number("full_above_c", "degC", Variation::fixed, {6, 60}, 45.0, own_choice("with starts_above_c"),
-                "cabin temperature of full speed")},
+         number("starts_above_c", "degC", Variation::fixed, {5, 40}, 28.0,
+                own_choice("some 6 Ah a day in a warm summer, near 30 in a hot one"),
+                "cabin temperature where it starts"),
+         number("full_above_c", "degC", Variation::fixed, {6, 60}, 35.0, own_choice("with starts_above_c"),
+                "cabin temperature of full speed"),
+         number("ventilation", "", Variation::trial, {0, 20}, Spread::triangular(1.5, 2.5, 3.5), weak(from_memory()),
+                "what it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k")},
         [](const Configuration& r) {
             if (!(r.number("full_above_c") > r.number("starts_above_c")))
                 throw InputError(
@@ -155,12 +158,12 @@ void compile_furnace(LoadCompiler& p) { compile_heating(p, false); }
 
 }  // namespace
 
-std::span<const LoadKind> comfort() {
-    static constexpr LoadKind kinds[] = {{fan, compile_fan},
+std::span<const LoadType> comfort() {
+    static constexpr LoadType types[] = {{fan, compile_fan},
                                          {heater, compile_heater},
                                          {gas_furnace, compile_furnace},
                                          {electric_blanket, compile_blanket}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <stdexcept>
 
 #include "compiler.hpp"
@@ -9,18 +10,33 @@ using config::Schema;
 
 namespace {
 
-std::vector<LoadKind> all_kinds() {
-    std::vector<LoadKind> all;
+std::vector<LoadType> all_types() {
+    std::vector<LoadType> all;
     for (const auto& subject : {lights(), water(), screens(), comfort(), steady(), on_the_inverter(), others()})
         all.insert(all.end(), subject.begin(), subject.end());
     return all;
 }
 
-const LoadKind& kind_of(const Configuration& load) {
-    static const std::vector<LoadKind> all = all_kinds();
-    for (const LoadKind& kind : all)
-        if (kind.schema().name == load.schema().name) return kind;
+const LoadType& type_of(const Configuration& load) {
+    static const std::vector<LoadType> all = all_types();
+    for (const LoadType& type : all)
+        if (type.schema().name == load.schema().name) return type;
     throw std::logic_error("no load is called " + load.schema().name);
+}
+
+// What hangs on an inverter that nobody has declared: the middles of an Inverter's defaults.
+void add_usual_inverter(InverterModel& m, random::ParameterTable& table) {
+    const auto usual = Configuration::make(inverter_schema(), {});
+    const auto middle = [&](const char* field) {
+        const auto& spread = std::get<config::Spread>(usual->at(field));
+        const config::Field& f = usual->schema().field(field);
+        return table.constant(spread.quantile(0.5, f.low, f.high));
+    };
+    m.cutout_delay_h = usual->number("cutout_delay_s") / 3600;
+    m.restart_wait_h = usual->number("restart_wait_s") / 3600;
+    m.cutout_v = middle("cutout_v");
+    m.restart_v = middle("restart_v");
+    m.branch_mohm = middle("branch_mohm");
 }
 
 }  // namespace
@@ -28,7 +44,7 @@ const LoadKind& kind_of(const Configuration& load) {
 std::span<const Schema* const> load_schemas() {
     static const std::vector<const Schema*> all = [] {
         std::vector<const Schema*> v;
-        for (const LoadKind& kind : all_kinds()) v.push_back(&kind.schema());
+        for (const LoadType& type : all_types()) v.push_back(&type.schema());
         return v;
     }();
     return all;
@@ -37,9 +53,9 @@ std::span<const Schema* const> load_schemas() {
 std::vector<ConfigurationPtr> light_use_loads() {
     static const std::vector<ConfigurationPtr> loads = [] {
         std::vector<ConfigurationPtr> v;
-        for (const char* kind : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
+        for (const char* name : {"Lights", "WaterPump", "Phones", "Laptop", "Fan", "Standby", "Inverter", "Heater"})
             for (const Schema* s : load_schemas())
-                if (s->name == kind) v.push_back(Configuration::make(*s, {}));
+                if (s->name == name) v.push_back(Configuration::make(*s, {}));
         return v;
     }();
     return loads;
@@ -76,8 +92,8 @@ void LoadCompiler::weather_and_days(EventModel& e) const {
 }
 
 void LoadCompiler::add_fan() {
-    models_.fans.push_back({number_, parameter("current_a"), number("starts_above_c"), number("full_above_c"),
-                            table_.yes_or_no(configuration, "fitted_probability", path())});
+    models_.fans.push_back({number_, parameter("current_a"), parameter("ventilation"), number("starts_above_c"),
+                            number("full_above_c"), table_.yes_or_no(configuration, "fitted_probability", path())});
 }
 
 void LoadCompiler::add_heater(cabin::HeaterModel heater) {
@@ -87,6 +103,25 @@ void LoadCompiler::add_heater(cabin::HeaterModel heater) {
     heater.fitted = heats_ = true;
     heater.load = number_;
     models_.heater = heater;
+}
+
+void LoadCompiler::add_inverter() {
+    InverterModel& m = models_.inverter;
+    if (models_.first_inverter) {
+        for (const char* field : {"cutout_v", "restart_v", "cutout_delay_s", "restart_wait_s", "branch_mohm"})
+            if (!(configuration.at(field) == models_.first_inverter->at(field)))
+                throw base::InputError({.path = "Van." + path() + field,
+                                        .reason = "must be that of Van.loads." + models_.first_inverter->text("name") +
+                                                  ": the inverters of a van cut out as one"});
+        return;
+    }
+    models_.first_inverter = &configuration;
+    m.cutout_delay_h = number("cutout_delay_s") / 3600;
+    m.restart_wait_h = number("restart_wait_s") / 3600;
+    m.cutout_v = parameter("cutout_v");
+    m.restart_v = parameter("restart_v");
+    m.branch_mohm = parameter("branch_mohm");
+    table_.require_above(m.restart_v, m.cutout_v);
 }
 
 void LoadCompiler::finish() {
@@ -107,9 +142,12 @@ LoadModels compile(std::span<const ConfigurationPtr> loads, const DayHabits& hab
     LoadModels models;
     for (std::size_t i = 0; i < loads.size(); ++i) {
         LoadCompiler compiler(*loads[i], static_cast<int>(i), habits, table, models);
-        kind_of(*loads[i]).compile(compiler);
+        type_of(*loads[i]).compile(compiler);
         compiler.finish();
     }
+    const auto on_inverter = [](const EventModel& e) { return e.at_terminals; };
+    models.inverter.given = std::ranges::any_of(models.events, on_inverter);
+    if (models.inverter.given && !models.first_inverter) add_usual_inverter(models.inverter, table);
     return models;
 }
 

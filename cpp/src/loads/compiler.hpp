@@ -30,6 +30,7 @@ class LoadCompiler {
     void weather_and_days(EventModel& e) const;
     void add(const EventModel& e) { events_.push_back(e); }
     void add_fan();
+    void add_inverter();  // its cut-out; InputError where another one's differs
     void add_standby() { models_.standbys.push_back({number_, parameter("current_a")}); }
     void add_heater(cabin::HeaterModel heater);  // InputError where the van has one already
     void finish();                               // its draws, and its events into the models
@@ -43,18 +44,20 @@ class LoadCompiler {
     bool heats_ = false;
 };
 
-// A kind of load: how it is declared and how it is compiled.
-struct LoadKind {
+// A type of load: how it is declared and how it is compiled.
+struct LoadType {
     const config::Schema& (*schema)();
     void (*compile)(LoadCompiler&);
 };
 // By subject, each in a file of its own, in the order in which they are listed.
-std::span<const LoadKind> lights();
-std::span<const LoadKind> water();
-std::span<const LoadKind> screens();
-std::span<const LoadKind> comfort();
-std::span<const LoadKind> steady();
-std::span<const LoadKind> on_the_inverter();
-std::span<const LoadKind> others();
+std::span<const LoadType> lights();
+std::span<const LoadType> water();
+std::span<const LoadType> screens();
+std::span<const LoadType> comfort();
+std::span<const LoadType> steady();
+std::span<const LoadType> on_the_inverter();
+std::span<const LoadType> others();
+
+const config::Schema& inverter_schema();
 
 }  // namespace ridethrough::loads

@@ -1,16 +1,16 @@
 // The inverter and what is plugged into it: all on its own branch at the terminals.
 #include "compiler.hpp"
 #include "fields.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 
 namespace ridethrough::loads {
 using namespace config;
 
-namespace {
-
-const Schema& inverter() {
+const Schema& inverter_schema() {
     static const Schema s{
         "Inverter",
-        "Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.",
+        "An inverter: its idle draw, on for some hours a day, sometimes forgotten overnight; and its own low-voltage "
+        "cut-out, which drops all that hangs on it. On a branch of its own.",
         {name_field("inverter"),
          formerly("idle_a", number("idle_current_a", "A", Variation::trial, {0, 6}, Spread::triangular(0.3, 0.8, 2.0),
                                    from_memory(), "current with nothing plugged in")),
@@ -19,13 +19,26 @@ const Schema& inverter() {
          daily_probability(0.9), clock("earliest_h", 17, "earliest start"), clock("latest_h", 20, "latest start"),
          formerly("left_on_share",
                   number("left_on_probability", "", Variation::trial, {0, 1}, 0.1, from_memory(".1 to .3"),
-                         "chance that it is left on until the next waking hour", Owner::person))}};
+                         "chance that it is left on until the next waking hour", Owner::person)),
+         number("cutout_v", "V", Variation::trial, {8.5, 13}, Spread::triangular(10.0, 10.5, 11.0), common_practice(),
+                "voltage at its own terminals below which it stops"),
+         number("restart_v", "V", Variation::trial, {9, 14.5}, Spread::triangular(11.8, 12.2, 12.8), common_practice(),
+                "voltage at its terminals at which it may start again by itself"),
+         number("cutout_delay_s", "s", Variation::fixed, {0, 600}, 2.0, from_memory("at once to some seconds"),
+                "how long the voltage has to stay below; an inverter that waits longer than the fridge's electronics "
+                "(Fridge.cutout_delay_s) drops after the fridge"),
+         number("restart_wait_s", "s", Variation::fixed, {0, 3600}, 300.0, own_choice("a use that was lost is over"),
+                "shortest pause before it starts again"),
+         number("branch_mohm", "mohm", Variation::trial, {0, 100}, Spread::triangular(1, 2, 4), from_memory(),
+                "of its own branch, there and back, with fuse: what it sees less than the battery's terminals")}};
     return s;
 }
 
+namespace {
+
 // What an appliance of this kind usually is; empty values must be given.
 struct Usual {
-    const char *kind, *doc;
+    const char *type, *doc;
     Field name;
     Value watts, minutes;
     double uses;
@@ -34,7 +47,7 @@ struct Usual {
 };
 
 Schema appliance_on_inverter(const Usual& u) {
-    return {u.kind,
+    return {u.type,
             std::string(u.doc) +
                 " Its power is mains power; the battery gives power / (efficiency x 12.5 V), on the "
                 "inverter's own branch. The inverter's idle hours are those of an Inverter.",
@@ -103,12 +116,6 @@ const Schema& e_bike() {
     return s;
 }
 
-// Battery voltage under an inverter's load, at which mains power is turned into a current. Own choice: a healthy
-// battery under 100 A; the heat of 1 l boiled at 1.4 kW (about 9.7 Ah in 5 min, common practice, no source) fits it.
-constexpr double kInverterV = 12.5;
-// Over the hours of a charge. From memory.
-constexpr double kChargingV = 12.8;
-
 void compile_idle(LoadCompiler& p) {
     EventModel e = p.window();
     e.current = p.parameter("idle_current_a");
@@ -119,12 +126,13 @@ void compile_idle(LoadCompiler& p) {
     e.left_on_until_h = 24 + p.habits.wake_h;
     e.at_terminals = true;
     p.add(e);
+    p.add_inverter();
 }
 
 void compile_appliance(LoadCompiler& p) {
     EventModel e = p.minutes_of_use("power_w", "use_probability", p.number("duration_spread"), "efficiency");
     e.uses = p.configuration.integer("uses_per_day");
-    e.current_factor = 1 / kInverterV;
+    e.current_factor = 1 / base::kNominalInverterV;
     e.at_terminals = true;
     p.add(e);
 }
@@ -134,7 +142,7 @@ void compile_e_bike(LoadCompiler& p) {
     e.uses = p.configuration.integer("bikes");
     e.current = p.parameter("energy_wh");
     e.current_over = p.parameter("efficiency");
-    e.current_factor = 1 / (kChargingV * p.number("duration_h"));
+    e.current_factor = 1 / (base::kNominalLongLoadV * p.number("duration_h"));
     e.hours = p.constant(p.number("duration_h"));
     e.share = p.parameter("charge_probability");
     e.at_terminals = true;
@@ -145,12 +153,12 @@ void compile_e_bike(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> on_the_inverter() {
-    static constexpr LoadKind kinds[] = {{inverter, compile_idle},       {inverter_appliance, compile_appliance},
-                                         {kettle, compile_appliance},    {induction_hob, compile_appliance},
-                                         {microwave, compile_appliance}, {hair_dryer, compile_appliance},
+std::span<const LoadType> on_the_inverter() {
+    static constexpr LoadType types[] = {{inverter_schema, compile_idle}, {inverter_appliance, compile_appliance},
+                                         {kettle, compile_appliance},     {induction_hob, compile_appliance},
+                                         {microwave, compile_appliance},  {hair_dryer, compile_appliance},
                                          {e_bike, compile_e_bike}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

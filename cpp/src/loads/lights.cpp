@@ -98,11 +98,11 @@ void compile_guest_evening(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> lights() {
-    static constexpr LoadKind kinds[] = {{lights_schema, compile_lights},
+std::span<const LoadType> lights() {
+    static constexpr LoadType types[] = {{lights_schema, compile_lights},
                                          {outside_light, compile_outside_light},
                                          {guest_evening, compile_guest_evening}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

@@ -63,9 +63,9 @@ void compile_appliance(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> others() {
-    static constexpr LoadKind kinds[] = {{tyre_pump, compile_tyre_pump}, {appliance, compile_appliance}};
-    return kinds;
+std::span<const LoadType> others() {
+    static constexpr LoadType types[] = {{tyre_pump, compile_tyre_pump}, {appliance, compile_appliance}};
+    return types;
 }
 
 }  // namespace ridethrough::loads

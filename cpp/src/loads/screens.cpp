@@ -128,12 +128,12 @@ void compile_running(LoadCompiler& p) { p.add(running(p)); }
 
 }  // namespace
 
-std::span<const LoadKind> screens() {
-    static constexpr LoadKind kinds[] = {
+std::span<const LoadType> screens() {
+    static constexpr LoadType types[] = {
         {phones, compile_phones},      {tablets, compile_tablets},           {laptop, compile_running},
         {television, compile_running}, {internet_terminal, compile_running}, {router, compile_running},
         {radio, compile_running},      {battery_packs, compile_running}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

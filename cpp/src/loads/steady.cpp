@@ -53,10 +53,10 @@ void compile_breathing_machine(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> steady() {
-    static constexpr LoadKind kinds[] = {
+std::span<const LoadType> steady() {
+    static constexpr LoadType types[] = {
         {standby, compile_standby}, {detectors, compile_standby}, {breathing_machine, compile_breathing_machine}};
-    return kinds;
+    return types;
 }
 
 }  // namespace ridethrough::loads

@@ -37,9 +37,9 @@ void compile_pump(LoadCompiler& p) {
 
 }  // namespace
 
-std::span<const LoadKind> water() {
-    static constexpr LoadKind kinds[] = {{water_pump, compile_pump}};
-    return kinds;
+std::span<const LoadType> water() {
+    static constexpr LoadType types[] = {{water_pump, compile_pump}};
+    return types;
 }
 
 const Schema& water_tanks_schema() {

@@ -77,7 +77,9 @@ ParameterIndex ParameterTable::score(const std::string& name, config::Owner owne
 
 DrawIndex ParameterTable::draws(const std::string& name, int a_day) {
     if (!names_.insert(name).second)
-        throw InputError({.path = "Van.loads", .reason = "two loads are called \"" + name + "\""});
+        throw InputError({.path = "Van.loads",
+                          .reason = "two loads are called \"" + name.substr(name.find('.') + 1) +
+                                    "\", or it is a name of the van's own, such as \"fridge\""});
     purposes_.push_back({name, purpose(name), a_day, total_draws_});
     const DrawIndex index(total_draws_, a_day);
     total_draws_ += a_day * drawn_days_;

@@ -12,7 +12,7 @@ SeedSequence::SeedSequence(std::uint64_t seed, std::uint32_t purpose) {
 }
 
 void SeedSequence::absorb(std::uint32_t word) {
-    for (auto& slot : pool_) slot = mix(slot, scramble(word, multiplier_, enter_step));
+    for (auto& state : pool_) state = mix(state, scramble(word, multiplier_, enter_step));
 }
 
 void SeedSequence::key_of(std::uint64_t trial, std::uint32_t (&words)[8]) const {

@@ -20,18 +20,16 @@ bool given(const Configuration& r, const char* field) {
 bool is_portable(const Configuration& array) { return array.schema().name == "PortableArray"; }
 
 SkyModel sky_model(const Configuration& r) {
-    const std::string& word = r.text("sky_model");
-    return word == "perez" ? SkyModel::perez : word == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
+    const std::string& name = r.text("sky_model");
+    return name == "perez" ? SkyModel::perez : name == "hdkr" ? SkyModel::hdkr : SkyModel::isotropic;
 }
 
-// `i`: its place in the list.
-ArrayModel array_model(const Configuration& r, std::size_t i, const random::ParameterPath& path,
-                       random::ParameterTable& table) {
+ArrayModel array_model(const Configuration& r, const random::ParameterPath& path, random::ParameterTable& table) {
     const auto of = [&](const char* field, double otherwise = 0) { return table.add(r, field, path, otherwise); };
     const auto if_given = [&](const char* field) { return given(r, field) ? of(field) : random::ParameterIndex(); };
     ArrayModel a;
     a.portable = is_portable(r);
-    a.counts_in_storage = i == 0 && !a.portable;  // a known fault: the roof's other arrays should count as well
+    a.counts_in_storage = !a.portable;
     a.rated_w = of("rated_w");
     a.soiling_loss = of("soiling_loss");
     a.system_loss = of("system_loss");
@@ -43,16 +41,22 @@ ArrayModel array_model(const Configuration& r, std::size_t i, const random::Para
     if (!a.pwm) a.start_v = if_given("controller_starts_above_battery_v");
     if (a.start_v) a.stay_v = of("controller_stays_above_battery_v");
     const std::string mounting = a.portable ? "framed" : r.text("mounting");
-    a.rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
+    const bool flexible = a.portable || mounting == "glued";
+    a.cell_rise_k_per_w_m2 = mounting_rise_k_per_w_m2(mounting);
+    a.rise_factor = of("cell_rise_factor");
+    a.loss_per_k = of("power_loss_per_k");
+    a.dark_shunt_share = r.has("dark_shunt_share")
+                             ? of("dark_shunt_share")
+                             : table.spread(r, "dark_shunt_share", path, dark_shunt_share(flexible));
     a.age = if_given("age_years");
-    if (a.age) a.ageing = of("ageing_per_year", a.portable || mounting == "glued" ? 0.02 : 0.006);
+    if (a.age) a.ageing = of("ageing_per_year", flexible ? 0.02 : 0.006);
     a.strings.module_vmp_v = r.number("module_vmp_v");
     a.volts_ratio = 18 / a.strings.module_vmp_v;
     a.sky = sky_model(r);
     if (a.portable) {
         a.from_h = r.number("set_up_h");
         a.to_h = r.number("pack_up_h");
-        a.kept = of("shade_kept");
+        a.shade_kept = of("shade_kept");
         a.use = of("use_probability");
     } else {
         a.from_h = r.number("shadow_from_h");
@@ -65,7 +69,7 @@ ArrayModel array_model(const Configuration& r, std::size_t i, const random::Para
     return a;
 }
 
-// Under which its draws are told apart: its name, or its place where a name is used again.
+// Under which its draws are distinguished: its name, or its place where a name is used again.
 std::vector<std::string> draw_names(const std::vector<ConfigurationPtr>& all) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < all.size(); ++i) {
@@ -77,19 +81,45 @@ std::vector<std::string> draw_names(const std::vector<ConfigurationPtr>& all) {
     return names;
 }
 
-}  // namespace
-
 std::vector<ArrayModel> compile_arrays(const Configuration& van, random::ParameterTable& table) {
     const auto& all = van.parts("arrays");
     const auto paths = van.paths_of("arrays"), names = draw_names(all);
     std::vector<ArrayModel> arrays;
     for (std::size_t i = 0; i < all.size(); ++i) {
         const std::string draw = names[i].empty() ? "solar." : "more_solar." + names[i] + ".";
-        ArrayModel a = array_model(*all[i], i, {paths[i] + ".", draw}, table);
+        ArrayModel a = array_model(*all[i], {paths[i] + ".", draw}, table);
         if (a.portable) a.use_draws = table.draws("solar." + names[i] + ".use", 1);
         arrays.push_back(a);
     }
     return arrays;
+}
+
+// `film`: null for none.
+FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
+    if (!film) return {};
+    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
+    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
+            table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
+            film->number("night_below_c"),         film->number("clears_above_c")};
+}
+
+// Morning, midday, afternoon; none where no shade by the time of day is given.
+void compile_shade_by_time(const Configuration& trip, random::ParameterTable& table, Model& m) {
+    const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
+    if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return;
+    for (int i = 0; i < 3; ++i) m.shade_by_time[i] = table.add(trip, parts[i], "trip.");
+}
+
+}  // namespace
+
+Model compile(const Configuration& van, const Configuration& trip, random::ParameterTable& table,
+              std::vector<ArrayModel>& arrays) {
+    Model m;
+    arrays = compile_arrays(van, table);
+    compile_shade_by_time(trip, table, m);
+    if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
+        m.film = compile_film(van.part("snow_and_frost"), table);
+    return m;
 }
 
 ConfigurationPtr array_of_weather(const Configuration& van) {
@@ -100,22 +130,6 @@ ConfigurationPtr array_of_weather(const Configuration& van) {
 ConfigurationPtr array_of_stages(const Configuration& van) {
     const auto& all = van.parts("arrays");
     return all.empty() ? nullptr : all[0];
-}
-
-FilmModel compile_film(const ConfigurationPtr& film, random::ParameterTable& table) {
-    if (!film) return {};
-    const random::ParameterPath at{"snow_and_frost.", "panel_film."};
-    return {table.draws("solar.film", 1),          table.add(*film, "film_probability", at),
-            table.add(*film, "transmittance", at), table.add(*film, "clears_after_wh_m2", at),
-            film->number("night_below_c"),         film->number("clears_above_c")};
-}
-
-ShadeByTime compile_shade_by_time(const Configuration& trip, random::ParameterTable& table) {
-    const char* parts[] = {"shade_morning", "shade_midday", "shade_afternoon"};
-    ShadeByTime shade;
-    if (!std::any_of(std::begin(parts), std::end(parts), [&](const char* f) { return given(trip, f); })) return shade;
-    for (int i = 0; i < 3; ++i) shade.of[i] = table.add(trip, parts[i], "trip.");
-    return shade;
 }
 
 Plane plane_of(const ConfigurationPtr& array, double latitude_deg) {

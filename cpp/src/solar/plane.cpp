@@ -132,21 +132,4 @@ weather::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Pla
     return all;
 }
 
-double isotropic(double beam, double diffuse, double albedo, double beam_ratio, double tilt_deg) {
-    const double c = base::cos(tilt_deg * radians_per_degree);
-    return beam * beam_ratio + diffuse * (1 + c) / 2 + (beam + diffuse) * albedo * (1 - c) / 2;
-}
-
-double monthly_beam_ratio(double latitude_deg, double declination_rad, double tilt_deg) {
-    // In the southern half the plane faces north; the mirror image has the same ratio.
-    const double latitude = std::abs(latitude_deg);
-    const double declination = latitude_deg < 0 ? -declination_rad : declination_rad;
-    const double sunset = sun::sunset_hour_angle_rad(latitude, declination);
-    const double on_plane = std::min(sunset, sun::sunset_hour_angle_rad(latitude - tilt_deg, declination));
-    const double flat = sun::extraterrestrial_between_wh_m2(latitude, declination, 1, -sunset, sunset);
-    return flat > 0
-               ? sun::extraterrestrial_between_wh_m2(latitude - tilt_deg, declination, 1, -on_plane, on_plane) / flat
-               : 0;
-}
-
 }  // namespace ridethrough::solar

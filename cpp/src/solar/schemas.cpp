@@ -16,15 +16,15 @@ Field sky_model_field() {
 }
 
 // Dirt, other losses, ageing and the charge controller, which every array has.
-void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
+void add_loss_fields(std::vector<Field>& fields, Spread soiling, Spread other) {
     const std::vector<Field> more{
-        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(dirt), from_memory(),
+        formerly("dirt_loss", number("soiling_loss", "", Variation::trial, {0, 1}, std::move(soiling), from_memory(),
                                      "share of the light lost to dirt")),
         formerly("other_loss", number("system_loss", "", Variation::trial, {0, 1}, std::move(other), from_memory(),
                                       "share of the power lost to wiring, mismatch and ageing")),
         formerly("regulator_efficiency",
                  number("controller_efficiency", "", Variation::trial, {0.5, 1}, 0.96, from_memory(".94 to .97"),
-                        "power at the battery per power at the array's maximum-power point; not of a PWM regulator")),
+                        "power at the battery per power at the array's maximum-power point; not of a PWM controller")),
         charging::profile_field(),
         formerly("regulator",
                  choice("charge_controller", {"mppt", "pwm"}, "mppt", own_choice(),
@@ -32,8 +32,7 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                         "module works at battery voltage, which wastes what its own best voltage is above that")),
         formerly("regulator_drop_v", number("controller_drop_v", "V", Variation::trial, {0, 3}, 0.4, from_memory(),
                                             "volts lost between module and battery; of a PWM charge controller only")),
-        number("self_consumption_ma", "mA", Variation::trial, {0, 500}, 0.0,
-               from_memory("10 to 30 mA; 0 by own choice"),
+        number("self_consumption_ma", "mA", Variation::trial, {0, 500}, Spread::triangular(5, 10, 20), from_memory(),
                "what the charge controller itself takes from the battery, day and night; counted with the other loads"),
         formerly("start_w", number("controller_start_w", "W", Variation::trial, {0, 100}, 0.0,
                                    weak(from_memory("1 to 5 W; 0 by own choice")),
@@ -44,7 +43,7 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
                 "controller_starts_above_battery_v", "V", Variation::trial, {0, 10}, Spread::triangular(1, 3.5, 6),
                 own_choice(),
                 "the tracker starts when the array's open voltage is this far above the battery's, and cannot work the "
-                "array below battery voltage; 0: voltages are not looked at; not of a PWM regulator")),
+                "array below battery voltage; 0: voltages are not looked at; not of a PWM controller")),
         formerly("stays_above_battery_v", number("controller_stays_above_battery_v", "V", Variation::trial, {0, 10},
                                                  Spread::triangular(0.3, 1, 2), own_choice(),
                                                  "once started it goes on while that voltage is this far above the "
@@ -57,6 +56,24 @@ void add_loss_fields(std::vector<Field>& fields, Spread dirt, Spread other) {
         derived("ageing_per_year", "", Variation::trial, {0, 0.2},
                 weak(from_memory(".02 glued or folding (2 to 6 years of life), .006 others (15 to 25 years)")),
                 "share of the power lost with each year")};
+    fields.insert(fields.end(), more.begin(), more.end());
+}
+
+// What the cells make of light and heat.
+void add_cell_fields(std::vector<Field>& fields) {
+    const std::vector<Field> more{
+        number("power_loss_per_k", "1/K", Variation::trial, {0.001, 0.008}, Spread::triangular(0.003, 0.0038, 0.0047),
+               from_memory("the ends are those of the two coefficient sets in Chatzipanagi et al. 2025"),
+               "share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature "
+               "coefficient of power, .0038 for -.38 %/K"),
+        number("cell_rise_factor", "", Variation::trial, {0.2, 2}, Spread::triangular(0.85, 0.95, 1.07),
+               from_memory("winds of 5, 2.5 and 0 m/s"),
+               "how much warmer than the air the cells are in the trip's wind, over what the mounting says, which is "
+               "for some 1.5 m/s"),
+        derived("dark_shunt_share", "", Variation::trial, {0, 1},
+                weak(from_memory("triangular (.1, .2, .5) glued or folding, (0, .07, .2) others")),
+                "share of the cells' leak at standard test conditions that stays when the light goes: what a dull day "
+                "loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells")};
     fields.insert(fields.end(), more.begin(), more.end());
 }
 
@@ -95,6 +112,7 @@ std::vector<Field> array_fields() {
         sky_model_field(),
         choice("mounting", {"glued", "air_gap", "framed"}, "glued", published("Skoplaki & Palyvos 2009"),
                "glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs")};
+    add_cell_fields(fields);
     add_loss_fields(fields, Spread::triangular(0.02, 0.05, 0.12), Spread::triangular(0.02, 0.05, 0.10));
     const std::vector<Field> shadow{
         integer("modules", "", {1, 20}, 1.0, own_choice(), "equal modules that make up the array"),
@@ -136,6 +154,7 @@ std::vector<Field> portable_fields() {
             "sun",
             Owner::person),
         sky_model_field()};
+    add_cell_fields(fields);
     add_loss_fields(fields, Spread::triangular(0, 0.02, 0.06), Spread::triangular(0.03, 0.06, 0.12));
     return fields;
 }
@@ -192,6 +211,10 @@ double mounting_rise_k_per_w_m2(const std::string& mounting) {
     if (mounting == "glued") return 0.0563;    // sloped roof, not ventilated
     if (mounting == "air_gap") return 0.0342;  // sloped roof, poorly ventilated
     return 0.0208;                             // free-standing
+}
+
+Spread dark_shunt_share(bool flexible) {
+    return flexible ? Spread::triangular(0.1, 0.2, 0.5) : Spread::triangular(0, 0.07, 0.2);
 }
 
 std::optional<SiteShade> site_shade(const std::string& surroundings) {

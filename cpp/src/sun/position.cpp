@@ -50,10 +50,6 @@ SunPosition sun_position(int day_number, double utc_hour, double latitude_deg, d
             sun.distance_factor};
 }
 
-double equation_of_time_min(const SunVector& sun, double utc_hour) {
-    return 4 * wrap_degrees(sun.hour_angle_greenwich_deg - 15 * (utc_hour - 12));
-}
-
 double cos_incidence(double latitude_deg, double declination_rad, double hour_angle_rad, double tilt_deg,
                      double surface_azimuth_deg) {
     const double south = surface_azimuth_deg - 180;  // the book counts from south, west positive
@@ -103,11 +99,5 @@ double extraterrestrial_between_wh_m2(double latitude_deg, double declination_ra
     return 12 / pi * constant_w_m2 * distance_factor *
            (swing * (base::sin(to_rad) - base::sin(from_rad)) + lit * (to_rad - from_rad));
 }
-
-double cooper_declination_rad(int day_of_year) {
-    return 23.45 * radians_per_degree * sin_deg(360.0 * (284 + day_of_year) / 365);
-}
-
-double simple_distance_factor(int day_of_year) { return 1 + 0.033 * cos_deg(360.0 * day_of_year / 365); }
 
 }  // namespace ridethrough::sun

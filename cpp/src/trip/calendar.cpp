@@ -50,6 +50,7 @@ void set_places(const std::vector<Place>& places, const std::vector<PlaceParamet
             tables.stop_lag.push_back(parameters[i].lag);
             tables.stop_scale.push_back(parameters[i].scale);
             tables.stop_air_lag1.push_back(places[i].climate->number("air_temp_lag1"));
+            tables.stop_air_offset.push_back(parameters[i].air_offset);
         }
     for (const std::size_t place : places_by_hour(places, days)) {
         tables.stop_shade.push_back(parameters[place].shade_beam);
@@ -70,8 +71,8 @@ void make_sky_tables(const std::vector<Place>& places, const std::vector<sun::Sk
             ahead_h.push_back(steps.utc_offset_h() - record->data().utc_offset_h + steps.ahead_h(part));
         const auto factors = solar::series_planes(*record, van, site.number("latitude"), site.number("albedo"), horizon,
                                                   ahead_h, planes);
-        tables.in_double.record.emplace(*record, factors);
-        tables.in_single.record.emplace(*record, factors);
+        tables.in_double.replay.emplace(*record, factors);
+        tables.in_single.replay.emplace(*record, factors);
     } else {
         const auto factors = place_planes(places, skies, van, horizon, steps, planes);
         tables.in_double.weather.emplace(climates_of(places), skies, factors);

@@ -31,7 +31,7 @@ std::vector<std::string> cautions(const config::Configuration& van, const config
     if (!trip.parts("generator_runs").empty() || !trip.parts("idling").empty()) sentences.emplace_back(kCarbonMonoxide);
     const config::Configuration& battery = battery::in_common(van);
     if (battery.text("location") == "living_space")
-        sentences.emplace_back(battery::chemistry_of(battery).lithium ? kLithiumInside : kLeadAcidInside);
+        sentences.emplace_back(battery::chemistry_of(battery).vents_gas ? kLeadAcidInside : kLithiumInside);
     return sentences;
 }
 

@@ -36,14 +36,14 @@ void check(const Clock& clock) {
     }
 }
 
-bool whole(double x) { return std::abs(x - std::round(x)) < 1e-9; }
+bool is_whole_number(double x) { return std::abs(x - std::round(x)) < 1e-9; }
 int rounded(double x) { return static_cast<int>(std::round(x)); }
 std::string minutes_text(double hours) { return number_text(std::round(600 * std::abs(hours)) / 10) + " min"; }
 
 // The longest allowed step on which all of these hours are full.
 std::string finer_step(std::initializer_list<double> hours) {
     for (const int minutes : {30, 15, 5, 1})
-        if (std::all_of(hours.begin(), hours.end(), [&](double h) { return whole(h * 60 / minutes); }))
+        if (std::all_of(hours.begin(), hours.end(), [&](double h) { return is_whole_number(h * 60 / minutes); }))
             return "step_min = " + std::to_string(minutes) + " follows them";
     return "step_min = 1 comes nearest";
 }
@@ -57,17 +57,17 @@ double Clock::offset_at(double since_start_h) const {
     return offset;
 }
 
-double Clock::gone_on_h(double since_start_h) const {
+double Clock::clock_elapsed_h(double since_start_h) const {
     return since_start_h + (offset_at(since_start_h) - utc_offset_h);
 }
 
-double Clock::since_start_h(double gone_on_h) const {
+double Clock::since_start_h(double clock_elapsed_h) const {
     double begin = 0, ahead = 0;
-    for (std::size_t i = 0; i < changes.size() && gone_on_h - ahead >= changes[i].at_h; ++i) {
+    for (std::size_t i = 0; i < changes.size() && clock_elapsed_h - ahead >= changes[i].at_h; ++i) {
         begin = changes[i].at_h;
         ahead = changes[i].utc_offset_h - utc_offset_h;
     }
-    return begin > 0 ? std::max(gone_on_h - ahead, begin) : gone_on_h;
+    return begin > 0 ? std::max(clock_elapsed_h - ahead, begin) : clock_elapsed_h;
 }
 
 Clock clock_without_zones(const Configuration& trip) {
@@ -102,7 +102,8 @@ ClockSteps::ClockSteps(const Clock& clock, int first_day, int start_hour, int ho
 void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
     const double by_h = change.utc_offset_h - utc_offset_h_;
     Part next{rounded(change.at_h * per_hour_), rounded(by_h * per_hour_)};
-    if (!whole(change.at_h * per_hour_) || !whole(by_h * per_hour_)) warn_of_step(change, clock, by_h);
+    if (!is_whole_number(change.at_h * per_hour_) || !is_whole_number(by_h * per_hour_))
+        warn_of_step(change, clock, by_h);
     const int ahead = parts_.back().ahead;
     if (next.ahead == ahead) return;
     // Back over midnight: made at that midnight, so that the days of the clock come in their order.
@@ -120,7 +121,7 @@ void ClockSteps::add(const Clock::Change& change, const Clock& clock) {
 }
 
 void ClockSteps::warn_of_step(const Clock::Change& change, const Clock& clock, double by_h) {
-    const double clock_h = first_step_ * step_h_ + clock.gone_on_h(change.at_h);
+    const double clock_h = first_step_ * step_h_ + clock.clock_elapsed_h(change.at_h);
     const int day = first_day_ + static_cast<int>(std::floor(clock_h / 24));
     const double before_h = clock.offset_at(std::nextafter(change.at_h, 0));
     warnings_.push_back("Trip.step_min = " + std::to_string(step_min_) + ": the clock changes by " +
@@ -134,8 +135,8 @@ void ClockSteps::follow_series(double utc_offset_h) {
     const int lead = rounded(lead_h * per_hour_);
     const int whole_h = lead >= 0 ? lead / per_hour_ : -((per_hour_ - 1 - lead) / per_hour_);
     sky_lead_ = lead - whole_h * per_hour_;
-    sky_utc_offset_h_ = sky_lead_ == 0 && whole(lead_h) ? utc_offset_h_ : utc_offset_h - whole_h;
-    if (!whole(lead_h * per_hour_))
+    sky_utc_offset_h_ = sky_lead_ == 0 && is_whole_number(lead_h) ? utc_offset_h_ : utc_offset_h - whole_h;
+    if (!is_whole_number(lead_h * per_hour_))
         warnings_.push_back("Trip.step_min = " + std::to_string(step_min_) + ": the record's hours (UTC" +
                             (utc_offset_h < 0 ? "" : "+") + number_text(utc_offset_h) + ") begin " +
                             minutes_text(lead_h - std::floor(lead_h)) +
@@ -152,10 +153,10 @@ void ClockSteps::build_runs() {
             const int day = bin / per_day_, to = std::min(end, (day + 1) * per_day_);
             ClockRun run{day, bin - day * per_day_, to - day * per_day_, 0, static_cast<int>(i), true};
             if (runs_.empty()) {
-                run.fresh = run.from;
+                run.first_new_bin = run.from;
             } else if (runs_.back().day == day) {
                 run.opens_day = false;
-                run.fresh = std::max(runs_.back().fresh, runs_.back().to);
+                run.first_new_bin = std::max(runs_.back().first_new_bin, runs_.back().to);
             }
             runs_.push_back(run);
             bin = to;
@@ -179,7 +180,7 @@ double ClockSteps::on_start_clock(double clock_h) const {
     }
 }
 
-double ClockSteps::passing_h(double from_h, double length_h) const {
+double ClockSteps::elapsed_h(double from_h, double length_h) const {
     const double to_h = from_h + length_h;
     return length_h + (on_start_clock(to_h) - to_h) - (on_start_clock(from_h) - from_h);
 }

@@ -4,9 +4,10 @@
 #include <optional>
 
 #include "calendar.hpp"
+#include "compiled_warnings.hpp"
 #include "places.hpp"
-#include "plausible.hpp"
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/cabin/schemas.hpp"
 #include "ridethrough/charging/schemas.hpp"
 #include "ridethrough/circuit/schemas.hpp"
 #include "ridethrough/fridge/schemas.hpp"
@@ -33,11 +34,12 @@ class CompiledTrip::Compiler {
         weather_draws();
         components();
         Plan& p = plan();
-        warn_of_dry_tanks();
         skies();
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
-        tables_->point();
+        tables_->set_plan_pointers();
+        for (auto& said : compiled_warnings(*tables_, table(), van_, climate(), out_.first_day_, out_.days_))
+            out_.warnings_.push_back(std::move(said));
         out_.tables_ = std::move(tables_);
     }
 
@@ -86,12 +88,18 @@ class CompiledTrip::Compiler {
         p.battery = battery::compile(van_.parts("batteries"), van_.paths_of("batteries"), table());
         p.wiring = circuit::compile_wiring(*van_.part("wiring"), table());
         p.disconnect = circuit::compile_disconnect(van_.part("disconnect"), table());
-        charging_sources(chemistry);
+        const ConfigurationPtr sources[] = {solar::array_of_stages(van_), van_.part("dc_dc"), van_.part("mains")};
+        for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
+        p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
+                                                    !trip_.parts("idling").empty(), table());
+        p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
+                                          !trip_.parts("generator_runs").empty(), table());
         for (const ConfigurationPtr& l : van_.parts("loads")) out_.load_names_.push_back(l->text("name"));
         p.loads = static_cast<int>(out_.load_names_.size());
         tables_->loads = loads::compile(van_.parts("loads"),
                                         {p.wake_h, p.bedtime_h, party ? party->number("persons") : 2.0}, table());
         p.heater = tables_->loads.heater;
+        p.inverter = tables_->loads.inverter;
         surroundings(party);
         p.party = loads::compile_party(party, p.step_h, trip_.number("warm_food_h"), table());
         p.party.first_weekday = sun::weekday(out_.first_day_);
@@ -100,7 +108,7 @@ class CompiledTrip::Compiler {
         p.water = loads::compile_water(van_.part("water"), table());
         out_.has_water_ = p.water.given;
         out_.has_heater_ = p.heater.fitted;
-        solar();
+        p.solar = solar::compile(van_, trip_, table(), tables_->arrays);
         p.fridge = fridge::compile(*van_.part("fridge"), table());
         p.food_release = 1 - base::exp(-p.step_h / 4);  // warm food gives up its heat in about 4 h, from memory
         if (const ConfigurationPtr s = trip_.part("storage"))
@@ -109,23 +117,9 @@ class CompiledTrip::Compiler {
         p.habits = {p.battery.initial_soc, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
-    void charging_sources(const battery::Chemistry& chemistry) {
-        Plan& p = plan();
-        const ConfigurationPtr sources[charging::kSources] = {solar::array_of_stages(van_), van_.part("dc_dc"),
-                                                              van_.part("mains")};
-        for (int k = 0; k < charging::kSources; ++k) p.stages[k] = charging::compile_stages(sources[k], chemistry);
-        p.alternator = charging::compile_alternator(van_.part("dc_dc"), van_.flag("towed"),
-                                                    !trip_.parts("idling").empty(), table());
-        p.mains = charging::compile_mains(van_.part("mains"), van_.part("generator"),
-                                          !trip_.parts("generator_runs").empty(), table());
-    }
-
     void surroundings(const ConfigurationPtr& party) {
         Plan& p = plan();
-        const bool parked = party && !(party->number("persons") > 0);  // nobody warms it
-        p.air = {table().add(van_, "cabin_sun_rise_k_per_w_m2", ""),
-                 parked ? table().constant(0) : table().add(van_, "cabin_lived_in_rise_k", ""),
-                 table().add(van_, "cabin_heat_loss_w_per_k", "")};
+        p.air = cabin::compile(van_, trip_, party ? party->number("persons") : 2.0, table());
         const SiteShade shade = compile_shade(trip_, table());
         p.shade_beam = shade.beam;
         p.shade_sky = shade.sky;
@@ -133,34 +127,19 @@ class CompiledTrip::Compiler {
         warm_food_kg_ = table().add(trip_, "warm_food_kg", "trip.");
         p.ghi_scale = table().add(climate(), "ghi_scale", "climate.");
         p.clearness_lag1 = table().add(climate(), "clearness_lag1", "climate.");
+        p.air_temp_offset_k = table().add(climate(), "air_temp_offset_k", "climate.");
         p.air_temp_lag1 = climate().number("air_temp_lag1");
-    }
-
-    void solar() {
-        Plan& p = plan();
-        auto& arrays = tables_->arrays;
-        arrays = solar::compile_arrays(van_, table());
-        const auto shade = solar::compile_shade_by_time(trip_, table());
-        std::copy(std::begin(shade.of), std::end(shade.of), std::begin(p.solar.shade_by_time));
-        if (std::any_of(arrays.begin(), arrays.end(), [](const auto& a) { return !a.portable; }))
-            p.solar.film = solar::compile_film(van_.part("snow_and_frost"), table());
-    }
-
-    void warn_of_dry_tanks() {
-        const auto& events = tables_->loads.events;
-        if (plan().water.given &&
-            std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
-            out_.warnings_.push_back(
-                "Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
     }
 
     void skies() {
         const auto skies = skies_of(places_, out_.first_day_, out_.drawn_days(), out_.sky_utc_offset_h_);
         Plan& p = plan();
         if (places_.front().stop)
-            set_places(places_,
-                       compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky}, table()),
-                       out_.days_, *tables_);
+            set_places(
+                places_,
+                compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky, p.air_temp_offset_k},
+                               table()),
+                out_.days_, *tables_);
         add_dusk_and_dawn(skies, out_.first_day_, *steps_, *tables_);
         if (p.solar.shade_by_time[0]) add_parts_of_day(skies, *tables_);
         make_sky_tables(places_, skies, van_, trip_, *steps_, *tables_);
@@ -182,20 +161,6 @@ CompiledTrip::CompiledTrip(ConfigurationPtr van, ConfigurationPtr trip, Clock cl
     for (const ConfigurationPtr& r : {van, trip})
         for (auto& w : r->warnings()) warnings_.push_back(std::move(w));
     compiler.compile();
-}
-
-CompiledTrip::~CompiledTrip() = default;
-
-const Plan& CompiledTrip::plan() const { return tables_->plan; }
-const std::vector<Interval>& CompiledTrip::schedule() const { return tables_->schedule.intervals; }
-
-template <>
-SkyView<double> CompiledTrip::skies<double>() const {
-    return tables_->in_double.view();
-}
-template <>
-SkyView<float> CompiledTrip::skies<float>() const {
-    return tables_->in_single.view();
 }
 
 }  // namespace ridethrough::trip

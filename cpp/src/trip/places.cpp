@@ -82,20 +82,30 @@ std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places) 
     return out;
 }
 
+// Normals of one source, such as a default for the whole Earth, are off together rather than each by itself.
+static bool shares_error(const Configuration& a, const Configuration& b) {
+    if (a == b) return true;
+    if (a.text("source").empty() || a.text("source") != b.text("source")) return false;
+    const auto equal = [&](const char* field) { return a.at(field) == b.at(field); };
+    return equal("ghi_scale") && equal("air_temp_offset_k") && equal("clearness_lag1");
+}
+
 std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
                                             random::ParameterTable& table) {
     std::vector<PlaceParameters> all(places.size(), first);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const Place& p = places[i];
-        std::size_t same = 0;  // a climate met again keeps its error
+        std::size_t same = 0;  // a climate met again keeps its error, and so does one of the same source
         const ConfigurationPtr said = p.site->part("climate");
-        while (!(*places[same].site->part("climate") == *said)) ++same;
+        while (!shares_error(*places[same].site->part("climate"), *said)) ++same;
         if (same < i) {
             all[i].lag = all[same].lag;
             all[i].scale = all[same].scale;
+            all[i].air_offset = all[same].air_offset;
         } else if (i > 0) {
             all[i].lag = table.add(*p.climate, "clearness_lag1", p.path + "site.climate.");
             all[i].scale = table.add(*p.climate, "ghi_scale", p.path + "site.climate.", 1);
+            all[i].air_offset = table.add(*p.climate, "air_temp_offset_k", p.path + "site.climate.");
         }
         if (p.stop->has("shade_beam")) all[i].shade_beam = table.add(*p.stop, "shade_beam", p.path);
         if (p.stop->has("shade_sky")) all[i].shade_sky = table.add(*p.stop, "shade_sky", p.path);

@@ -40,7 +40,7 @@ std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places);
 
 // Parameters of each day's climate and each hour's shade at several places; see StopDays.
 struct PlaceParameters {
-    random::ParameterIndex lag, scale, shade_beam, shade_sky;
+    random::ParameterIndex lag, scale, shade_beam, shade_sky, air_offset;
 };
 // Of each place; `first`: those of the first one and of what no place says.
 std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,

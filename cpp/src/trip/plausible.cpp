@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <string_view>
 
 #include "places.hpp"
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/battery/chemistry.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/charging/schemas.hpp"
@@ -26,6 +28,8 @@ constexpr double kWarmestFoodC = 5;
 constexpr double kWarmestMonthC = 42;  // the hottest inhabited places have about 40 degC, from memory
 constexpr double kTropicDeg = 23;
 constexpr double kClockApartH = 3.5;  // the largest that is in use: 3.45 h, Alaska's west in summer
+// Charge current as a share of capacity that makers of AGM allow: .2 to .3, a few .4. Common practice, no source.
+constexpr double kUsualAgmCRate = 0.25, kMostAgmCRate = 0.4;
 constexpr double kRestedFull = 0.98;  // a lithium battery's table rises steeply above: nothing rests there for long
 
 // A number, or the middle of its spread.
@@ -63,24 +67,65 @@ void warn_unusual(Warnings& out, const std::string& at, const Configuration& r, 
     out.push_back(shown(at, r, field) + ": " + who + "; " + (guess.empty() ? "is the number right?" : guess));
 }
 
+bool declares(const Configuration& r, const char* field) {
+    return std::ranges::any_of(r.schema().fields, [&](const config::Field& f) { return f.name == field; });
+}
+
+bool is_lead_acid(const battery::Chemistry& chemistry) { return std::string_view(chemistry.family) == "lead_acid"; }
+
 void warn_battery(const Configuration& van, Warnings& out) {
     const Configuration& b = battery::in_common(van);
-    const bool lithium = battery::chemistry_of(b).lithium;
-    const double most_ah = lithium ? kMostAh : kMostLeadAh;  // 500 Ah of lead weigh some 150 kg
-    const std::string who = "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" +
-                            (lithium ? "" : " of lead");
+    const battery::Chemistry& chemistry = battery::chemistry_of(b);
+    const bool lead = is_lead_acid(chemistry);
+    const double most_ah = lead ? kMostLeadAh : kMostAh;  // 500 Ah of lead weigh some 150 kg
+    const std::string who =
+        "few vans have under " + rounded(kLeastAh) + " or over " + rounded(most_ah) + " Ah" + (lead ? " of lead" : "");
     const auto paths = van.paths_of("batteries");
     for (std::size_t i = 0; i < paths.size(); ++i)
         for (const char* field : {"capacity_ah", "measured_capacity_ah"})
             warn_unusual(out, "Van." + paths[i], *van.parts("batteries")[i], field, kLeastAh, most_ah, who);
-    if (!lithium) return;
     const std::string at = "Van." + paths.front();
+    if (chemistry.vents_gas && b.text("location") == "engine_bay")
+        out.push_back(at +
+                      ".location = engine_bay: its heat dries an AGM out, above 45 degC most of all at 14.4 V, and "
+                      "each 10 K halve its life; move it to a cool place in a box vented to the outside, or use a "
+                      "charge_profile with compensation_mv_per_k");
+    if (lead) return;
     if (b.text("location") == "engine_bay")
         out.push_back(at +
                       ".location = engine_bay: no place for a lithium battery; its heat ages it and blocks charge");
     if (b.number("charge_block_c") < 0)
         out.push_back(shown(at, b, "charge_block_c") +
                       ": charging a lithium battery below 0 degC harms it for good; give 0, or its maker's minimum");
+}
+
+// Of all batteries in parallel; by `field` of each where it is given, else by the rated capacity.
+double sum_or_rated(const Configuration& van, const char* field) {
+    double sum = 0;
+    for (const ConfigurationPtr& b : van.parts("batteries")) sum += central(*b, b->has(field) ? field : "capacity_ah");
+    return sum;
+}
+
+// What an appliance takes out of the battery by its inverter, A; 0 of one that hangs on none.
+double inverter_a(const Configuration& load) {
+    if (declares(load, "power_w") && declares(load, "efficiency"))
+        return central(load, "power_w") / (central(load, "efficiency") * base::kNominalInverterV);
+    const bool fed = declares(load, "feed") && declares(load, "current_a") && load.text("feed") == "inverter";
+    return fed ? central(load, "current_a") : 0;
+}
+
+void warn_heavy_loads(const Configuration& van, Warnings& out) {
+    if (!declares(battery::in_common(van), "max_discharge_a")) return;  // no BMS opens on current
+    const double most_a = sum_or_rated(van, "max_discharge_a");
+    for (const ConfigurationPtr& load : van.parts("loads")) {
+        const double amps = inverter_a(*load);
+        if (!(amps > most_a)) continue;
+        const char* field = declares(*load, "power_w") ? "power_w" : "current_a";
+        out.push_back(shown("Van.loads." + load->text("name"), *load, field) + ": takes " + rounded(amps, 0) +
+                      " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
+                      " A (max_discharge_a, 1 C where it is not given), and then everything goes off. Give "
+                      "max_discharge_a from the battery's label, or take a weaker appliance or a larger battery");
+    }
 }
 
 void warn_arrays(const Configuration& van, Warnings& out) {
@@ -105,19 +150,19 @@ void warn_arrays(const Configuration& van, Warnings& out) {
         const ConfigurationPtr here = all[i]->part("charge_profile"), used = serves->part("charge_profile");
         if (!here || (used && *here == *used)) continue;
         out.push_back("Van." + paths[i] +
-                      ".profile: this charge profile is not that of the first array, which is used for all");
+                      ".charge_profile: this charge profile is not that of the first array, which is used for all");
         return;
     }
 }
 
 void warn_profiles(const Configuration& van, Warnings& out) {
-    const bool lithium = battery::chemistry_of(battery::in_common(van)).lithium;
+    const battery::Chemistry& chemistry = battery::chemistry_of(battery::in_common(van));
     const auto check = [&](const std::string& at, const ConfigurationPtr& source) {
         if (!source || source->schema().name == "AlternatorCable" || !source->has("charge_profile")) return;
-        const bool for_lithium = charging::profile_stages(*source->part("charge_profile")).lithium;
-        if (for_lithium != lithium)
-            out.push_back("Van." + at + ".charge_profile.chemistry = " + (for_lithium ? "lithium" : "lead_acid") +
-                          ": the battery is " + (lithium ? "lithium" : "lead-acid") +
+        const std::string family = charging::profile_stages(*source->part("charge_profile")).family;
+        if (family != chemistry.family)
+            out.push_back("Van." + at + ".charge_profile.chemistry = " + family + ": the battery is " +
+                          (is_lead_acid(chemistry) ? "lead-acid" : "lithium") +
                           "; charge stages that do not suit a battery harm it");
     };
     if (const ConfigurationPtr sun = solar::array_of_stages(van)) check(van.paths_of("arrays").front(), sun);
@@ -137,7 +182,7 @@ void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
         charger.has("supply_mohm") ? central(charger, "supply_mohm") : charging::supply_mohm(charger, towed);
     using One = simd::Pack<double, 1>;
     const double alternator_v = central(charger, "alternator_v");
-    const double input_w = central(charger, "current_a") * 13.8 / central(charger, "efficiency");
+    const double input_w = central(charger, "current_a") * base::kNominalDcDcOutputV / central(charger, "efficiency");
     const double input_v = charging::supply_input_v(One(alternator_v), One(mohm), One(input_w)).lane(0);
     const double lockout_v = central(charger, "lockout_v");
     if (input_v >= lockout_v) return;
@@ -155,7 +200,7 @@ void warn_alternator(const Configuration& van, Warnings& out) {
         out.push_back(
             "Van.dc_dc.line_closed = False: the breaker or fuse in the line from the alternator is open, and "
             "driving charges nothing");
-    if (battery::chemistry_of(battery::in_common(van)).lithium && charger->schema().name == "AlternatorCable")
+    if (!is_lead_acid(battery::chemistry_of(battery::in_common(van))) && charger->schema().name == "AlternatorCable")
         out.push_back(
             "Van.dc_dc = AlternatorCable: a lithium battery on a plain cable takes all that the alternator gives and "
             "can overheat it; use a DC-DC charger");
@@ -165,17 +210,17 @@ void warn_alternator(const Configuration& van, Warnings& out) {
 double compressor_a(const Configuration& fridge) {
     const double watts = fridge.has("compressor_w") ? central(fridge, "compressor_w")
                                                     : fridge::usual_compressor_w(fridge.number("volume_l"));
-    return watts / 12;
+    return watts / base::kNominalSystemV;
 }
 
-// A device that drops everything before the fridge would drop itself.
-void warn_floor(const Configuration& van, const ConfigurationPtr& device, const std::string& at, const char* field,
-                double mohm_to_fridge, const std::string& place, Warnings& out) {
-    if (!device) return;
+// A disconnect or BMS that drops everything before the fridge would drop itself.
+void warn_early_cutout(const Configuration& van, const ConfigurationPtr& cutout, const std::string& at,
+                       const char* field, double mohm_to_fridge, const std::string& place, Warnings& out) {
+    if (!cutout) return;
     const ConfigurationPtr fridge = van.part("fridge");
     const double fridge_v = central(*fridge, "cutout_v") + compressor_a(*fridge) * mohm_to_fridge / 1000;
-    if (!(central(*device, field) > fridge_v)) return;
-    out.push_back(shown(at, *device, field) + ": it comes before the fridge's own cut-out (cutout_v " +
+    if (!(central(*cutout, field) > fridge_v)) return;
+    out.push_back(shown(at, *cutout, field) + ": it comes before the fridge's own cut-out (cutout_v " +
                   volts(central(*fridge, "cutout_v")) + ", that is " + volts(fridge_v) + " at " + place +
                   " with the compressor on), so that the fridge never drops out alone: heater, lights and alarms go "
                   "with it. A higher Van.fridge.cutout_v keeps the rest on");
@@ -184,16 +229,16 @@ void warn_floor(const Configuration& van, const ConfigurationPtr& device, const 
 void warn_cutouts(const Configuration& van, Warnings& out) {
     const ConfigurationPtr b = van.parts("batteries").front(), d = van.part("disconnect"), w = van.part("wiring");
     const double branch = central(*w, "fridge_branch_mohm"), shared = central(*w, "shared_mohm");
-    warn_floor(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
-    if (battery::chemistry_of(*b).lithium)
-        warn_floor(van, b, "Van." + van.paths_of("batteries").front(), "bms_cutoff_v", branch + shared, "the battery",
-                   out);
+    warn_early_cutout(van, d, "Van.disconnect", "cutout_v", branch, "the distribution", out);
+    if (declares(*b, "bms_cutoff_v"))
+        warn_early_cutout(van, b, "Van." + van.paths_of("batteries").front(), "bms_cutoff_v", branch + shared,
+                          "the battery", out);
     const double top_v =
         battery::chemistry_of(*b).model(*b).open_circuit_v(simd::Pack<double, 1>(kRestedFull)).lane(0) +
         central(*b, "open_circuit_voltage_offset_v");
-    const auto above = [&](const ConfigurationPtr& device, const std::string& at, const std::string& what) {
-        if (device && central(*device, "restart_v") > top_v)
-            out.push_back(shown(at, *device, "restart_v") + ": this battery at rest has " + volts(top_v) +
+    const auto above = [&](const ConfigurationPtr& cutout, const std::string& at, const std::string& what) {
+        if (cutout && central(*cutout, "restart_v") > top_v)
+            out.push_back(shown(at, *cutout, "restart_v") + ": this battery at rest has " + volts(top_v) +
                           " even when full; once it has cut out, " + what +
                           " stays off until a charger lifts the voltage");
     };
@@ -240,11 +285,37 @@ void warn_air(const Configuration& climate, Warnings& out) {
 Warnings van_warnings(const Configuration& van) {
     Warnings out;
     warn_battery(van, out);
+    warn_heavy_loads(van, out);
     warn_arrays(van, out);
     warn_profiles(van, out);
     warn_alternator(van, out);
     warn_cutouts(van, out);
     warn_fridge(van, out);
+    return out;
+}
+
+Warnings charger_warnings(const Configuration& van, bool drives, bool powered) {
+    Warnings out;
+    const Configuration& b = battery::in_common(van);
+    const bool declares_rate = declares(b, "charge_c_rate");
+    const double ah = sum_or_rated(van, "measured_capacity_ah");
+    const double c_rate = declares_rate ? central(b, "charge_c_rate") : kMostAgmCRate, most_a = c_rate * ah;
+    for (const char* source : {"dc_dc", "mains"}) {
+        const ConfigurationPtr charger = van.part(source);
+        const bool works = std::string_view(source) == "dc_dc" ? drives : powered;
+        if (!works || !charger || charger->schema().name == "AlternatorCable" ||
+            !(central(*charger, "current_a") > most_a))
+            continue;
+        const std::string of = "more than " + rounded(ah, 0) + " Ah of ";
+        out.push_back(shown(std::string("Van.") + source, *charger, "current_a") + ": " +
+                      (declares_rate
+                           ? of + "lithium take by their charge_c_rate, " + rounded(most_a, 0) +
+                                 " A; a BMS may switch off at such a current. Give what the maker allows, limit "
+                                 "the charger, or fit a larger battery"
+                           : of + "AGM should be charged with, most makers say " + rounded(kUsualAgmCRate * ah, 0) +
+                                 " and at most " + rounded(most_a, 0) +
+                                 " A; it gets hot and loses gas. Limit the charger, or fit a larger battery"));
+    }
     return out;
 }
 

@@ -1,4 +1,4 @@
-// What a van or a place allows but hardly anybody means: the warnings that are told before a number. Internal to the
+// What a van or a place allows but hardly anybody means: the warnings that are shown before a number. Internal to the
 // layer.
 #pragma once
 
@@ -13,6 +13,8 @@ namespace ridethrough::trip {
 using Warnings = std::vector<std::string>;
 
 Warnings van_warnings(const config::Configuration& van);
+// Of chargers that are too strong for the battery, on a trip that drives, or has shore power or a generator's hours.
+Warnings charger_warnings(const config::Configuration& van, bool drives, bool powered);
 Warnings site_warnings(const config::Configuration& site);
 // A clock and a longitude that can't belong together. `clock` names where the offset comes from: "utc_offset_h = -6 h".
 Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock);

@@ -34,7 +34,7 @@ class ScheduleCompiler {
     Schedule compile() {
         storage();
         const auto items = timetable(trip_);
-        for (const Item& item : items) require_means(item);
+        for (const Item& item : items) require_equipment(item);
         for (const Item& item : items) place(item);
         std::stable_sort(s_.intervals.begin(), s_.intervals.end(),
                          [](const Interval& a, const Interval& b) { return a.begin_h < b.begin_h; });
@@ -50,7 +50,7 @@ class ScheduleCompiler {
         double from_h, length_h;
     };
 
-    void require_means(const Item& item) {
+    void require_equipment(const Item& item) {
         if (item.activity == Activity::shore_power && !van_.has("mains"))
             throw InputError({.path = item.of_stop ? item.path + ".power" : "Trip.shore_power",
                               .value = item.of_stop ? "\"shore\"" : "",
@@ -74,7 +74,8 @@ class ScheduleCompiler {
         bool any = false, one_by_one = false;
         for (const Occasion& o : item.occasions) {
             if (item.activity == Activity::generator && !(o.length_h > 0)) {
-                warnings_.push_back(item.name() + " lies outside the allowed hours: the generator does not run");
+                warnings_.push_back(path_in_messages(item.path) +
+                                    " lies outside the allowed hours: the generator does not run");
                 return;
             }
             const Span span = on_start_clock(item, o);
@@ -86,17 +87,23 @@ class ScheduleCompiler {
             if (inside)
                 s_.intervals.push_back({item.activity, item.path, o.day + 1, from - begin_h_, to - begin_h_});
             else if (!o.by_weekday && (o.length_h > 0 || is_moment(item.activity)))
-                warnings_.push_back(item.name() + ": day " + std::to_string(o.day + 1) +
-                                    " lies outside the trip and does nothing");
+                warnings_.push_back(path_in_messages(item.path) + ": " + outside_text(o));
         }
         if (item.has_weekdays && !any && !one_by_one)
-            warnings_.push_back(item.name() + ": no such day falls within the trip: it does nothing");
+            warnings_.push_back(path_in_messages(item.path) + ": no such day falls within the trip: it does nothing");
+    }
+
+    std::string outside_text(const Occasion& o) const {
+        const auto day = [](double h) { return "day " + std::to_string(static_cast<int>(std::floor(h / 24)) + 1); };
+        const std::string when = o.length_h > 0 ? spell_text(o.from_h, o.from_h + o.length_h) : day(o.from_h);
+        return when + ", lies outside the trip, which lasts from " + spell_text(begin_h_, end_h_) + " of " +
+               day(end_h_) + ", and does nothing";
     }
 
     Span on_start_clock(const Item& item, const Occasion& o) const {
         const double from = steps_.on_start_clock(o.from_h);
         if (std::isinf(o.length_h)) return {from, end_h_ - from};
-        return {from, item.until_clock_time ? steps_.passing_h(o.from_h, o.length_h) : o.length_h};
+        return {from, item.until_clock_time ? steps_.elapsed_h(o.from_h, o.length_h) : o.length_h};
     }
 
     static bool is_moment(Activity activity) { return activity == Activity::water || activity == Activity::warm_food; }
@@ -159,8 +166,8 @@ class ScheduleCompiler {
                 return moves && i.begin_h < plugged.end_h && i.end_h > plugged.begin_h;
             });
             if (drive == s_.intervals.end()) continue;
-            warnings_.push_back("T" + plugged.path.substr(1) + ": night " + std::to_string(plugged.day) +
-                                " on shore power lasts into a drive (T" + drive->path.substr(1) + ", day " +
+            warnings_.push_back(path_in_messages(plugged.path) + ": night " + std::to_string(plugged.day) +
+                                " on shore power lasts into a drive (" + path_in_messages(drive->path) + ", day " +
                                 std::to_string(drive->day) + "): both charge in the hours that they share");
         }
     }

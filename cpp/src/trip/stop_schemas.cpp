@@ -45,17 +45,17 @@ const Schema& storage_schema() {
         {
             number("weeks", "", Variation::trial, {0, 104}, 4.0, own_choice(), "how long it stands"),
             choice("isolator", {"off", "on"}, "off", own_choice(), "left on, all standby current flows on"),
-            number("bypass_share", "", Variation::trial, {0, 1}, Spread::triangular(0.05, 0.15, 0.4),
-                   weak(from_memory()),
-                   "share of the standby current that the isolator does not stop: alarm, tracker, charge controller, "
-                   "detectors",
-                   Owner::van),
+            number(
+                "bypass_share", "", Variation::trial, {0, 1}, Spread::triangular(0.05, 0.15, 0.4), weak(from_memory()),
+                "share of the standby current that the isolator does not stop: alarm, tracker, detectors", Owner::van),
             derived("self_discharge_per_month", "", Variation::trial, {0, 0.3},
                     from_memory(".03 lead-acid, .025 lithium with its BMS"),
                     "share of its charge that the battery loses by itself in a month", Owner::van),
             choice("solar", {"connected", "under_roof", "disconnected"}, "connected",
                    from_memory("most charge controllers bypass the isolator"),
-                   "whether the panel still charges; under a roof no sun reaches it"),
+                   "whether the panel still charges; under a roof no sun reaches it, and its charge controller still "
+                   "takes "
+                   "what it takes for itself; disconnected, neither"),
             number("sun_share", "", Variation::trial, {0, 1}, Spread::triangular(0.4, 0.75, 1.0), weak(from_memory()),
                    "share of the sun that reaches the panel where the van stands, shade and dirt of standing included"),
         },

@@ -26,7 +26,7 @@ void check_shade(const Configuration& trip) {
         throw InputError({.path = "Trip.horizon_deg", .allowed = "for a trip to one place, as it is one place's"});
     if (trip.text("surroundings") == "as_given") return;
     for (const char* field : {"shade_beam", "shade_sky"})
-        if (!(trip.at(field) == trip.schema().field(field).standard))
+        if (!(trip.at(field) == trip.schema().field(field).default_value))
             throw InputError({.path = "Trip.surroundings",
                               .value = base::quoted(trip.text("surroundings")),
                               .reason = std::string("not allowed beside Trip.") + field + ", which it sets"});
@@ -41,6 +41,7 @@ StorageModel compile_storage(const Configuration& storage, const Configuration& 
     m.bypass_share = table.add(storage, "bypass_share", at);
     m.self_discharge = table.add(storage, "self_discharge_per_month", at, self_discharge_per_month);
     m.sun_share = table.add(storage, "sun_share", at);
+    m.controllers_on = storage.text("solar") != "disconnected";
     if (storage.text("solar") != "connected") return m;
 
     const int days = std::max(1, static_cast<int>(std::round(mean_days)));

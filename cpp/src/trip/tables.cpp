@@ -2,7 +2,7 @@
 
 namespace ridethrough::trip {
 
-void Tables::point() {
+void Tables::set_plan_pointers() {
     const auto given = [](const auto& v) { return v.empty() ? nullptr : v.data(); };
     plan.run = runs.data();
     plan.runs = static_cast<int>(runs.size());
@@ -30,7 +30,9 @@ void Tables::point() {
     plan.solar.morning = given(morning);
     plan.solar.afternoon = given(afternoon);
     plan.solar.stationary = schedule.stationary.data();
-    if (!stop_shade.empty()) plan.stops = {stop_shade.data(), stop_lag.data(), stop_scale.data(), stop_air_lag1.data()};
+    if (!stop_shade.empty())
+        plan.stops = {stop_shade.data(), stop_lag.data(), stop_scale.data(), stop_air_lag1.data(),
+                      stop_air_offset.data()};
 }
 
 }  // namespace ridethrough::trip

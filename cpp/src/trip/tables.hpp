@@ -1,4 +1,4 @@
-// What stands behind a Plan. Internal to the layer.
+// Owns the arrays that a Plan points into. Internal to the layer.
 #pragma once
 
 #include <optional>
@@ -17,13 +17,13 @@ namespace ridethrough::trip {
 template <class T>
 struct SkyTables {
     std::optional<weather::WeatherPlan<T>> weather;
-    std::optional<weather::ReplayPlan<T>> record;
+    std::optional<weather::ReplayPlan<T>> replay;
     std::vector<std::vector<T>> planes;
 
     SkyView<T> view() const {
         SkyView<T> v;
         if (weather) v.weather = weather->view();
-        if (record) v.record = record->view();
+        if (replay) v.replay = replay->view();
         for (std::size_t i = 0; i < planes.size(); ++i)
             v.planes.of_array[i] = planes[i].empty() ? nullptr : planes[i].data();
         return v;
@@ -38,12 +38,12 @@ struct Tables {
     std::vector<ClockRun> runs;
     std::vector<unsigned char> counted;
     std::vector<int> sky_hours;  // empty where the clock's hours are the sky's
-    std::vector<random::ParameterIndex> of_day, stop_shade, stop_lag, stop_scale;
+    std::vector<random::ParameterIndex> of_day, stop_shade, stop_lag, stop_scale, stop_air_offset;
     std::vector<double> stop_air_lag1, dusk_h, dawn_h, morning, afternoon;
     SkyTables<double> in_double;
     SkyTables<float> in_single;
 
-    void point();  // the plan's pointers at these arrays
+    void set_plan_pointers();
 };
 
 }  // namespace ridethrough::trip

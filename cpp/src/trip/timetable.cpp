@@ -28,11 +28,11 @@ struct Calendar {
 
 [[noreturn]] void outside(const std::string& path, const Day& day, const Calendar& calendar) {
     const auto shown = [&](int index) {
-        if (day.kind == Day::Kind::date) return base::quoted(sun::date_text(calendar.first_day + index));
+        if (day.type == Day::Type::date) return base::quoted(sun::date_text(calendar.first_day + index));
         return std::to_string(index + 1);
     };
-    const bool date = day.kind == Day::Kind::date;
-    throw InputError({.path = "T" + path.substr(1),
+    const bool date = day.type == Day::Type::date;
+    throw InputError({.path = path_in_messages(path),
                       .value = date ? base::quoted(day.text()) : day.text(),
                       .allowed = shown(0) + " to " + shown(calendar.days - 1) +
                                  (date              ? ""
@@ -48,12 +48,12 @@ std::vector<TripDay> days_of(const std::vector<Day>& said, const std::string& pa
             out.push_back(day);
     };
     for (const Day& day : said) {
-        if (day.kind == Day::Kind::weekday) {
+        if (day.type == Day::Type::weekday) {
             for (int i = 0; i < calendar.days; ++i)
                 if (sun::weekday(calendar.first_day + i) == day.value) add({i, true});
             continue;
         }
-        const int index = day.kind == Day::Kind::date ? day.value - calendar.first_day : day.value - 1;
+        const int index = day.type == Day::Type::date ? day.value - calendar.first_day : day.value - 1;
         if (index < 0 || index >= calendar.days) outside(path, day, calendar);
         add({index, false});
     }
@@ -61,7 +61,7 @@ std::vector<TripDay> days_of(const std::vector<Day>& said, const std::string& pa
 }
 
 bool any_weekday(const std::vector<Day>& said) {
-    return std::any_of(said.begin(), said.end(), [](const Day& d) { return d.kind == Day::Kind::weekday; });
+    return std::any_of(said.begin(), said.end(), [](const Day& d) { return d.type == Day::Type::weekday; });
 }
 
 Calendar calendar_of(const Configuration& trip, bool nights) {
@@ -145,11 +145,7 @@ struct Spell {
     const Item* item;
     double from_h, to_h;
 
-    std::string text() const {
-        const auto clock = [](double h) { return sun::date_text({0, h - 24 * std::floor(h / 24)}).substr(11); };
-        return "day " + std::to_string(static_cast<int>(std::floor(from_h / 24)) + 1) + ", " + clock(from_h) + " to " +
-               (std::isinf(to_h) ? "the end" : clock(to_h));
-    }
+    std::string text() const { return spell_text(from_h, to_h); }
 };
 
 constexpr double kSameH = 1e-9;
@@ -160,13 +156,13 @@ bool in_one_step(const Spell& a, const Spell& b, double step_h) {
 
 void check_apart(const Spell& a, const Spell& b, int step_min) {
     if (b.from_h < a.to_h - kSameH)
-        throw InputError(
-            {.path = b.item->name(), .reason = b.text() + " overlaps " + a.item->name() + " (" + a.text() + ")"});
+        throw InputError({.path = path_in_messages(b.item->path),
+                          .reason = b.text() + " overlaps " + path_in_messages(a.item->path) + " (" + a.text() + ")"});
     if (b.from_h <= a.to_h + kSameH || !in_one_step(a, b, step_min / 60.0)) return;
-    base::Fault wrong{
-        .path = b.item->name(),
-        .reason = b.text() + " begins in the step in which " + a.item->name() + " (" + a.text() + ") ends",
-        .allowed = "without a gap, or with one of some minutes"};
+    base::Fault wrong{.path = path_in_messages(b.item->path),
+                      .reason = b.text() + " begins in the step in which " + path_in_messages(a.item->path) + " (" +
+                                a.text() + ") ends",
+                      .allowed = "without a gap, or with one of some minutes"};
     for (const int finer : {30, 15, 5, 1})
         if (finer < step_min && !in_one_step(a, b, finer / 60.0)) {
             wrong.allowed = "with step_min = " + std::to_string(finer) + ", or without a gap";
@@ -181,6 +177,12 @@ std::string_view name_of(Activity activity) {
     static constexpr std::array<std::string_view, 8> names{"drive",       "day_trip", "idling",    "generator",
                                                            "shore_power", "water",    "warm_food", "storage"};
     return names[static_cast<std::size_t>(activity)];
+}
+
+std::string spell_text(double from_h, double to_h) {
+    const auto clock = [](double h) { return sun::date_text({0, h - 24 * std::floor(h / 24)}).substr(11); };
+    return "day " + std::to_string(static_cast<int>(std::floor(from_h / 24)) + 1) + ", " + clock(from_h) + " to " +
+           (std::isinf(to_h) ? "the end" : clock(to_h));
 }
 
 int nights_of(const Configuration& trip) {

@@ -24,16 +24,17 @@ struct Item {
     std::vector<Occasion> occasions;
     bool until_clock_time = false;  // the length is the clock's, not that of the time that passes
     bool of_stop = false, has_weekdays = false;
-
-    std::string name() const { return "T" + path.substr(1); }  // as errors and warnings call it: "Trip.drives.1"
 };
+
+// "day 2, 10:00 to 12:00": hours of the clock from midnight of day 0, which people call day 1.
+std::string spell_text(double from_h, double to_h);
 
 int nights_of(const config::Configuration& trip);
 
 // In the order of their declaration. InputError where a day lies outside the trip.
 std::vector<Item> timetable(const config::Configuration& trip);
 
-// InputError where two drives, runs of one kind or spells of shore power overlap, or lie within one step.
+// InputError where two drives, runs of one activity or spells of shore power overlap, or lie within one step.
 void check_timetable(const config::Configuration& trip);
 
 }  // namespace ridethrough::trip

@@ -76,12 +76,6 @@ double bendt_gamma(double mean) {
     return low + (high - low) / 2;
 }
 
-double bendt_gamma_approximate(double mean) {
-    const ClearnessRange r = clearness_range(mean);
-    const double xi = (r.high - r.low) / (r.high - mean);
-    return -1.498 + (1.184 * xi - 27.182 * base::exp(-1.5 * xi)) / (r.high - r.low);
-}
-
 double bendt_cdf(double clearness, double gamma, const ClearnessRange& r) {
     const double t = std::clamp((clearness - r.low) / (r.high - r.low), 0.0, 1.0);
     const double x = gamma * (r.high - r.low);

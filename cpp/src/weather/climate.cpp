@@ -87,12 +87,12 @@ std::vector<std::string> warn(const Configuration& climate) {
     return out;
 }
 
-Field record_field() {
+Field weather_series_field() {
     Field f;
     f.name = "weather_series";
     f.former_name = "record";
     f.type = FieldType::series;
-    f.standard = std::monostate{};
+    f.default_value = std::monostate{};
     f.optional = true;
     f.source = own_choice("none");
     f.doc = "measured hours, for replay";
@@ -139,8 +139,12 @@ const Schema& climate_schema() {
                      "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
                      "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
             number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, own_choice(),
-                   "factor on the irradiation of generated days: the normals' own error, as a spread"),
-            record_field(),
+                   "factor on the irradiation of generated days: the normals' own error, as a spread; stops whose "
+                   "climates have the same source and spreads share it"),
+            number("air_temp_offset_k", "K", Variation::trial, {-10, 10}, 0.0, own_choice(),
+                   "added to the air temperature of generated days: the normals' own error, as a spread; shared like "
+                   "ghi_scale"),
+            weather_series_field(),
             text("name", std::string(), "name of the place"),
             text("source", std::string(), "where the normals come from"),
         },

@@ -39,9 +39,9 @@ std::vector<double> table_of_normals(bool bendt, double mean_k, double air_c) {
 
 // Daily clearness by normal score in a month with light, as the climate says its days lie.
 std::vector<double> days_of_month(const config::Configuration& climate, std::size_t month, double mean_k) {
-    const std::string& kind = climate.text("clearness_days");
-    if (kind == "bendt") return table_of_normals(true, mean_k, 0);
-    if (kind == "record")
+    const std::string& days = climate.text("clearness_days");
+    if (days == "bendt") return table_of_normals(true, mean_k, 0);
+    if (days == "record")
         return empirical_clearness_table(sorted_clearness(*weather_series_of(climate), static_cast<int>(month) + 1));
     return table_of_normals(false, mean_k, climate.numbers("air_temp_c")[month]);
 }

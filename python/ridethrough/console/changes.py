@@ -12,9 +12,9 @@ import ridethrough._core as _core
 
 from ..model.classes import AgmBattery, Configuration, LithiumBattery, Trip, Van
 from ..model.declaration_text import fields_of
-from ..model.dict_format import NOMINAL_V, parse_value
+from ..model.dict_format import parse_value
 from ..model.errors import bad_input, unknown_name, with_new_path
-from ..model.quantities import read_quantity
+from ..model.quantities import NOMINAL_V, read_quantity
 
 _BATTERIES = {"agm": AgmBattery, "lithium": LithiumBattery}
 _NONE = "none"

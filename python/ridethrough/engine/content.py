@@ -11,6 +11,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.dict_format import configuration_to_dict
+
 
 def same_content(a: Any, b: Any) -> bool:
     """Equality by content, NaN equal to NaN, also of arrays and labelled data."""
@@ -45,6 +47,8 @@ def plain_content(value: Any) -> Any:
         return repr(value)
     if hasattr(value, "reset_index") and type(value).__module__.startswith("pandas"):  # a frame
         return plain_content(value.reset_index().to_dict(orient="list"))
+    if isinstance(value, _core.Configuration):
+        return plain_content(configuration_to_dict(value, hours=False))
     if hasattr(value, "_content") or (hasattr(value, "to_dict") and not is_dataclass(value)):
         return plain_content(value.to_dict())  # results, configurations, price tables and datasets
     if is_dataclass(value) and not isinstance(value, type):

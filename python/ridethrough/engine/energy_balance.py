@@ -8,7 +8,7 @@ switched on); so each column is the mean of a tenth of the days.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.classes import LithiumBattery, Van
+from ..model.former_names import name_now
 from ..model.van_parts import in_common
 
 if TYPE_CHECKING:
@@ -34,8 +35,9 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 class DayBalance:
     """Mean energies of some days, 24 h each, the first from the trip's start.
 
-    solar + dc_dc + mains + battery = fridge + other_loads + cables. Days on which the fridge was off for a time say
-    little of the need: they are left out, unless hardly any other is there. Energies are those served.
+    solar_wh + dc_dc_wh + mains_wh + battery_wh = fridge_wh + other_loads_wh + cables_wh. Days on which the fridge was
+    off for a time say little of the need: they are left out, unless hardly any other is there. Energies are those
+    served.
 
     Attributes
     ----------
@@ -43,47 +45,55 @@ class DayBalance:
         What days these are.
     days : int
         How many.
-    solar, dc_dc, mains : float
+    solar_wh, dc_dc_wh, mains_wh : float
         From the sun, from driving, from shore power or a generator [Wh].
-    battery : float
+    battery_wh : float
         What it gave [Wh]; negative: what it took.
-    fridge, other_loads, cables : float
+    fridge_wh, other_loads_wh, cables_wh : float
         What these took [Wh].
-    curtailed, curtailed_cold : float
+    curtailed_wh, curtailed_cold_wh : float
         Sun that found no room, and the part of it that a cold battery refused [Wh].
     fridge_off_h : float
         Time with the fridge off [h].
     left_out : float
         Share of all days that were left out.
-    charge_before, charge_after : float
+    soc_before, soc_after : float
         State of charge at the day's ends [share of full].
     """
 
     title: str
     days: int  # how many the mean is of
-    solar: float
-    dc_dc: float
-    mains: float
-    battery: float
-    fridge: float
-    other_loads: float
-    cables: float
-    curtailed: float
-    curtailed_cold: float  # of that, while a lithium battery was too cold to take its full current
+    solar_wh: float
+    dc_dc_wh: float
+    mains_wh: float
+    battery_wh: float
+    fridge_wh: float
+    other_loads_wh: float
+    cables_wh: float
+    curtailed_wh: float
+    curtailed_cold_wh: float  # of that, while a lithium battery was too cold to take its full current
     fridge_off_h: float
     left_out: float
-    charge_before: float
-    charge_after: float
+    soc_before: float
+    soc_after: float
 
     @property
-    def sun(self) -> float:
-        """What the panels could have given."""
-        return self.solar + self.curtailed
+    def sun_wh(self) -> float:
+        """What the panels could have given [Wh]."""
+        return self.solar_wh + self.curtailed_wh
 
     @property
-    def drawn(self) -> float:
+    def drawn_wh(self) -> float:
         """What fridge, other loads and cables took [Wh]."""
-        return self.fridge + self.other_loads + self.cables
+        return self.fridge_wh + self.other_loads_wh + self.cables_wh
+
+    if not TYPE_CHECKING:  # a type checker is to see a name that is not there
+
+        def __getattr__(self, name: str) -> NoReturn:
+            """Only reached by a name that is not there."""
+            if now := name_now(f"DayBalance.{name}"):
+                raise AttributeError(f"DayBalance.{name}: now {now}")
+            raise AttributeError(f"'DayBalance' object has no attribute {name!r}")
 
 
 def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
@@ -106,19 +116,19 @@ def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:
         return DayBalance(
             title=title,
             days=len(rows),
-            solar=flow["solar_w"],
-            dc_dc=flow["dc_dc_w"],
-            mains=flow["mains_w"],
-            battery=flow["battery_w"],
-            fridge=flow["fridge_w"],
-            other_loads=flow["other_loads_w"],
-            cables=flow["wiring_w"],
-            curtailed=flow["curtailed_w"],
-            curtailed_cold=flow[_COLD],
+            solar_wh=flow["solar_w"],
+            dc_dc_wh=flow["dc_dc_w"],
+            mains_wh=flow["mains_w"],
+            battery_wh=flow["battery_w"],
+            fridge_wh=flow["fridge_w"],
+            other_loads_wh=flow["other_loads_w"],
+            cables_wh=flow["wiring_w"],
+            curtailed_wh=flow["curtailed_w"],
+            curtailed_cold_wh=flow[_COLD],
             fridge_off_h=flow[_OFF],
             left_out=left_out,
-            charge_before=float(before[rows].mean()),
-            charge_after=float(charge.ravel()[rows].mean()),
+            soc_before=float(before[rows].mean()),
+            soc_after=float(charge.ravel()[rows].mean()),
         )
 
     size = max(1, round(GROUP * len(order)))

@@ -1,4 +1,5 @@
-"""Chances of events besides a cut-out: food that gets warm or freezes, a cold night, a battery under half.
+"""Chances of events besides a cut-out: a fridge off for long, warm or frozen food, a cold night, a battery under
+half.
 
 Each is a chance of its own, in the risk and in every study, because what lowers the risk of a cut-out (a warmer set
 point, a lower cut-out voltage) may raise these.
@@ -32,10 +33,17 @@ def _longer(column: str, hours: float) -> Callable[[Columns], NDArray[np.bool_]]
     return lambda columns: np.asarray(columns[column] > hours)
 
 
+FRIDGE_OFF = "fridge_off_over_1h"
 _FOOD = "guidance for retail food in Australia and New Zealand (Standard 3.2.2): 2 h and 4 h, added up over all spells"
 CHANCES = {
     chance.name: chance
     for chance in (
+        Chance(
+            FRIDGE_OFF,
+            "the fridge is off for more than an hour in a row",
+            _longer("longest_off_h", 1.0),
+            "own choice: food keeps so long, and a kettle's minutes are no failure",
+        ),
         Chance(
             "food_warm_2h",
             "the inside of the fridge is above 5 degC for more than 2 h in a row",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.clocks import clock_hours
 from .labelled_data import Columns, make_dataset
 from .result import Result
 
@@ -70,8 +72,8 @@ def compare_failing_trials(risk: Risk) -> list[FailingDifference]:
     paths = risk.compiled.parameter_paths
     for i in risk.compiled.spread_parameters:
         found.append(_difference(paths[i], _unit(risk, paths[i]), traced["drawn"][:, i], is_failed))
-    found.append(_weather(risk, traced["ghi_w_m2"], "kWh/m2 a day", 24 / 1000, "sun on days {}-{}", is_failed))
-    found.append(_weather(risk, traced["air_c"], "degC", 1.0, "outdoor air on days {}-{}", is_failed))
+    found.append(_weather(risk, traced["ghi_w_m2"], "kWh/m2 a day", 24 / 1000, "sun from {} to {}", is_failed))
+    found.append(_weather(risk, traced["air_c"], "degC", 1.0, "outdoor air from {} to {}", is_failed))
     # Many quantities are looked at: a difference also has to stand well clear of its own sampling error.
     least = max(WORTH_SAYING, SURE_SIGMA * (1 / len(failed) + 1 / len(held)) ** 0.5)
     strong = [d for d in found if abs(d.strength) >= least]
@@ -88,18 +90,27 @@ def _difference(what: str, unit: str, values: NDArray[np.float64], is_failed: ND
 def _weather(
     risk: Risk, hourly: NDArray[np.float64], unit: str, factor: float, label: str, is_failed: NDArray[np.bool_]
 ) -> FailingDifference:
-    """The two days in a row, counted from the start, whose mean differs most."""
+    """The two days in a row, of 24 h each from the start, whose mean differs most."""
     daily = hourly.reshape(len(hourly), risk.nights, 24).mean(axis=2) * factor
     spans = [(d, min(d + 2, risk.nights)) for d in range(max(1, risk.nights - 1))]
-    found = [_difference(label.format(a + 1, b), unit, daily[:, a:b].mean(axis=1), is_failed) for a, b in spans]
+    names = [label.format(_on_the_clock(risk, 24 * a), _on_the_clock(risk, 24 * b)) for a, b in spans]
+    means = [daily[:, a:b].mean(axis=1) for a, b in spans]
+    found = [_difference(name, unit, mean, is_failed) for name, mean in zip(names, means, strict=True)]
     return max(found, key=lambda d: abs(d.strength))
+
+
+def _on_the_clock(risk: Risk, hour: int) -> str:
+    """Date and time on the trip's clock, some hours after the start."""
+    days, minutes = divmod(round(60 * float(clock_hours(risk.compiled, hour))), 24 * 60)
+    day = date.fromisoformat(risk.compiled.start_date) + timedelta(days=days)
+    return f"{day} {minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _unit(risk: Risk, path: str) -> str:
     root = risk.trip if path.startswith("trip.") else risk.van
     try:
         owner, _, name = path.removeprefix("trip.").rpartition(".")
-        record = root.get(owner) if owner else root
-        return str(record.schema.field(name).unit)
+        part = root.get(owner) if owner else root
+        return str(part.schema.field(name).unit)
     except _core.InputError:
         return ""

@@ -20,13 +20,14 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import validate_mapping
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
 from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
-from .progress import ProgressOption, ReportDone, track_progress
+from .progress import ProgressOption, ReportDone, check_progress, track_progress
 from .result import Result
 from .run_options import ExecutorOption, Precision, RunOptions
 from .simulation import run_core
@@ -46,6 +47,7 @@ Array = NDArray[np.float64]
 LEAST_EFFECTIVE_FAILURES = 100.0
 LARGEST_SHARE = 0.05  # of the estimate, that one trial may carry
 _BLOCK = 16_384  # trials whose scores are held at once
+PILOT_TRIALS = 4_000
 _MOST_STAGES = 10
 _ELITE = 0.05  # share of a stage's trials that leads on while too few of them fail
 _STRENGTHS = (0.25, 0.5, 0.75, 1.0)
@@ -74,18 +76,21 @@ class RareRisk(Result):
     gain : float
         Plain trials that would give the same interval, per trial spent here, the pilot included.
     shifts : dict of (str, int) to float
-        Where the failing trials lie: the shift of each coordinate's normal score, by name and day (-1: whole trip).
+        Where the failing trials lie: the shift of each coordinate's normal score, by name and day,
+        counted from 1 (0: the whole trip).
     nights : int
         Length of the trip.
     first_day : str
-        The date of day 0.
+        The date of day 1.
     error : KnownError
         What is known of the model's own error.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
-    cutout: Any
+    cutout: _core.Estimate
     failures: int
     pilot_trials: int
     effective_failures: float
@@ -98,10 +103,11 @@ class RareRisk(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """The risk with its interval, and the shifts along dimension ``coordinate``."""
-        names = [name if day < 0 else f"{name}, day {day + 1}" for name, day in self.shifts]
+        names = [f"{name}, day {day}" if day else name for name, day in self.shifts]
         shifts = {"shift": ("standard deviations", "shift of the coordinate's score", list(self.shifts.values()))}
         about = run_attributes(self.van, self.trip, self.seed, self.cutout.trials)
         data = make_dataset({"coordinate": names}, shifts, pilot_trials=self.pilot_trials, **about)
@@ -252,7 +258,7 @@ def rare_risk(
     precision: Precision = "double",
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
-    pilot_trials: int = 4_000,
+    pilot_trials: int | None = None,
     untilted_share: float = 0.1,
     shifts: Mapping[str, float] | None = None,
 ) -> RareRisk:
@@ -267,8 +273,8 @@ def rare_risk(
     seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, though the trials are others. An executor gets blocks of 16,384 trials; progress counts
         the trials of the estimate, after the pilot's.
-    pilot_trials : int
-        Trials of each stage that looks for the failing region, 500 to 1e6.
+    pilot_trials : int, optional
+        Trials of each stage that looks for the failing region, 500 to 1e6; 4,000 where not given.
     untilted_share : float
         Share of trials left unshifted, 0.01 to 0.9; no weight can exceed its inverse.
     shifts : mapping of str to float, optional
@@ -298,14 +304,17 @@ def rare_risk(
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     trials = validate_int("trials", options.trials, 1_000, 100_000_000)
-    pilot_trials = validate_int("pilot_trials", pilot_trials, 500, 1_000_000)
+    if shifts is not None and pilot_trials is not None:
+        raise bad_input("pilot_trials", pilot_trials, reason="there is no pilot beside shifts")
+    pilot = validate_int("pilot_trials", PILOT_TRIALS if pilot_trials is None else pilot_trials, 500, 1_000_000)
+    check_progress(progress)
     untilted_share = validate_number("untilted_share", untilted_share, 0.01, 0.9)
     require_van_and_trip(van, trip)
     compiled = compile_with_warnings(van, trip)
     sampler = _Sampler(van, trip, compiled, options, untilted_share)
     chosen: Array | None = None
     try:
-        chosen = _given_shifts(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot_trials)
+        chosen = _given_shifts(sampler, shifts) if shifts is not None else _find_shifts(sampler, pilot)
         spent = sampler.used
         with track_progress(progress, trials, 0, "trial") as report_done:
             drawn = sampler.run(trials, chosen, keep_scores=False, report_done=report_done)
@@ -324,12 +333,12 @@ def _estimate_if_reliable(
         return None
 
 
-def _given_shifts(sampler: _Sampler, shifts: Mapping[str, float]) -> Array:
+def _given_shifts(sampler: _Sampler, shifts: object) -> Array:
+    shifts = validate_mapping("shifts", shifts, "a dict of names of coordinates to shifts")
     known = {name for name, _ in sampler.names}
     for name, value in shifts.items():
         if name not in known:
-            near = _core.nearest_name(name, sorted(known))
-            raise bad_input("shifts", reason=f"no coordinate {name!r}", suggestion=near, quoted=True)
+            raise unknown_name("shifts", NOT_GIVEN, sorted(known), f"no coordinate {name!r}", name=name)
         validate_number(f"shifts[{name!r}]", value, -6, 6)
     return np.array([float(shifts.get(name, 0.0)) for name, _ in sampler.names])
 
@@ -349,6 +358,8 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
             f"{100 * largest:.0f} % (at most {100 * LARGEST_SHARE:.0f} %), mean weight {weight.mean():.3f}; "
             "give more trials, or use simulate, whose interval bounds the probability from above"
         )
+    if len(hits) == n:
+        raise DegenerateWeights(f"all {n:,} trials fail: the probability is not small; use simulate")
     value = total / n
     error = math.sqrt(float((hits**2).sum()) / n - value**2) / math.sqrt(n)
     factor = math.exp(1.959963984540054 * error / value)
@@ -356,8 +367,9 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
         value=value, low=value / factor, high=min(1.0, value * factor), events=None, trials=n, confidence=0.95
     )
     gain = value * (1 - value) / (error**2 * (n + spent))
-    named = {at: float(shift) for at, shift in zip(sampler.names, shifts, strict=True) if shift}
+    # Days count from 1 in all that users see, from 0 in the core, whose -1 is then 0.
+    named = {(name, day + 1): float(shift) for (name, day), shift in zip(sampler.names, shifts, strict=True) if shift}
     nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
     known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
-    about = (sampler.van, sampler.trip, sampler.options.seed)
+    about = (sampler.van, sampler.trip, sampler.options.seed, tuple(sampler.compiled.warnings))
     return RareRisk(cutout, len(hits), spent, effective, largest, gain, named, nights, first_day, known, *about)

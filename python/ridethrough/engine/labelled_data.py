@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     import xarray
 
 Columns = Mapping[str, tuple[str, str, Sequence[object]]]  # by name: unit, what it is, entries
+
+MOST_IN_A_FILE = 2**31  # a classic netCDF file holds no larger whole numbers
 
 NOTES = {  # in the attributes of all labelled data
     "interval": "of risks: 95 %, sampling error alone, the model's own error is not in it; of costs and masses: "
@@ -76,8 +78,8 @@ def _with_interval_ends(name: str, entries: Sequence[object]) -> dict[str, list[
 
 
 def run_attributes(van: Van | None, trip: Trip | None, seed: int, trials: int | None = None) -> dict[str, Any]:
-    """What was simulated, for the attributes of labelled data: text and numbers that files can hold."""
-    about: dict[str, Any] = {"version": __version__, "seed": seed if seed < 2**63 else str(seed)}
+    """What was simulated, for the attributes of labelled data: text and numbers that netCDF files can hold."""
+    about: dict[str, Any] = {"version": __version__, "seed": seed if seed < MOST_IN_A_FILE else str(seed)}
     if trials is not None:
         about["trials"] = trials
     if van is not None:
@@ -88,30 +90,38 @@ def run_attributes(van: Van | None, trip: Trip | None, seed: int, trials: int | 
     return about
 
 
-def trips_attributes(trips: Mapping[str, Trip]) -> dict[str, Any]:
-    """The same of one trip or several by name: as of a run where there is one, else a list of each by trip.
-
-    Places are listed over all trips in turn; ``places_of_trip`` says how many each has.
-    """
-    (first, *more) = trips.values()
-    if not more:
-        about = run_attributes(None, first, 0)
-        return {name: value for name, value in about.items() if name not in ("version", "seed")}
-    places = [place for trip in trips.values() for place in places_of(trip)]
-    return {
-        "trip": [repr(trip) for trip in trips.values()],
-        "trip_digest": [f"{trip.digest:016x}" for trip in trips.values()],
-        "start": [trip.start for trip in trips.values()],
-        "places_of_trip": [len(places_of(trip)) for trip in trips.values()],
-    } | _where(places)
-
-
 def _where(places: Sequence[Place]) -> dict[str, Any]:
+    """Names and coordinates: a text and two numbers, of several places a text and two arrays."""
+    latitude, longitude = ([float(getattr(place.site, name)) for place in places] for name in ("latitude", "longitude"))
+    one = len(places) == 1
     return {
-        "place": [place.name for place in places],
-        "latitude": [float(place.site.latitude) for place in places],
-        "longitude": [float(place.site.longitude) for place in places],
+        "place": "; ".join(place.name for place in places),
+        "latitude": latitude[0] if one else np.array(latitude),
+        "longitude": longitude[0] if one else np.array(longitude),
     }
+
+
+def trips_coordinates(trips: Mapping[str, Trip | None]) -> dict[str, tuple[str, list[Any], dict[str, str]]]:
+    """Start and first place of each trip along the dimension ``trip``; missing for a name that is no trip's."""
+    first = [places_of(trip)[0] if trip else None for trip in trips.values()]
+
+    def degrees(name: str) -> list[float]:
+        return [float(getattr(place.site, name)) if place else np.nan for place in first]
+
+    starts = [np.datetime64(trip.start if trip else "NaT", "ns") for trip in trips.values()]
+    names = ["; ".join(place.name for place in places_of(trip)) if trip else "" for trip in trips.values()]
+    return {
+        "trip_start": ("trip", starts, {"long_name": "start of the trip on the clock of its first place"}),
+        "place": ("trip", names, {"long_name": "where the nights are spent"}),
+        "latitude": ("trip", degrees("latitude"), {"units": "degrees_north", "long_name": "of the first place"}),
+        "longitude": ("trip", degrees("longitude"), {"units": "degrees_east", "long_name": "of the first place"}),
+    }
+
+
+def warnings_attribute(texts: Iterable[str]) -> dict[str, str]:
+    """What was warned of, a line each, for the attributes of labelled data; nothing where nothing was."""
+    said = "\n".join(dict.fromkeys(texts))
+    return {"warnings": said} if said else {}
 
 
 def to_tidy_frame(data: xarray.Dataset, *, units: bool = False) -> pandas.DataFrame:

@@ -19,7 +19,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.classes import Site, Trip, Van
+from ..model.classes import Fan, Site, Trip, Van
+from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common
@@ -62,11 +63,18 @@ RARE = 0.03
 # what .1 V either way does, by which charts of rested volts differ. By season; the length of a trip makes no
 # difference.
 BATTERY: dict[str, list[float]] = _STORED["battery"]
+# Share of the day that a couple spends in the van, by the trip's defaults.
+INSIDE = 1 - 0.75 * 7 / 24
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
 # (`tests/python/physics/test_fridge_cop.py`).
 FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_percent"]
+
+# What an error of the normals does to the log odds, by season: per ln of the sun, and per K; root mean squares over
+# two vans at the places of 53 weather files (`tests/long/climate_tables.py --chances`).
+PER_LN_SUN = (4.8, 4.5, 5.0, 4.5)
+PER_K = (0.26, 0.27, 0.42, 0.31)
 
 
 @dataclass(frozen=True)
@@ -152,6 +160,7 @@ def known_error(
         (what, sd),
         (f"{name} volts and capacity", BATTERY[kind][season]),
         (f"fridge in {air:.0f} degC", abs(_fridge_miss(air)) / 10 * _at(FRIDGE, nights, season)),
+        *([] if replay else _normals(sites, month)),
     ]
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
 
@@ -197,6 +206,18 @@ def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> 
     return what, math.hypot(sd, beyond * forms), too_low
 
 
+def _normals(sites: Sequence[Site], month: int) -> list[tuple[str, float]]:
+    """What the normals may be off by, where they say so: the trials draw it, the truth has one value."""
+    found = []
+    for site in sites:
+        source, season = source_of(climate_of(site)), _season(site, month)
+        what = f"{DEFAULT_CLIMATE} in place of own normals" if source.kind == "default" else "error of the normals"
+        sun, air = source.sun_sd or 0.0, source.air_temp_sd_k or 0.0
+        found.append((what, math.hypot(sun * PER_LN_SUN[season], air * PER_K[season])))
+    worst = max(found, key=lambda part: part[1])
+    return [worst] if worst[1] > 0 else []
+
+
 def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
     return float(np.interp(nights, NIGHTS, table[:, season]))
 
@@ -209,10 +230,29 @@ def _season(site: Site, month: int) -> int:
 def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: int) -> float:
     """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
     climate = climate_of(site)
+    outdoor_c = float(climate.air_temp_c[month - 1])
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    warm: float = mean_value(van.cabin_lived_in_rise_k) + mean_value(van.cabin_sun_rise_k_per_w_m2) * sun
-    air_c = float(climate.air_temp_c[month - 1] + warm)
+    people_w = 2 * INSIDE * mean_value(van.cabin_person_heat_w)
+    shut_k = mean_value(van.cabin_sun_rise_k_per_w_m2) * sun + people_w / mean_value(van.cabin_heat_loss_w_per_k)
+    air_c = outdoor_c + shut_k
+    for _ in range(20):  # halfway to where it settles with what is open
+        air_c = (air_c + outdoor_c + shut_k / (1 + _ventilation(van, waking, air_c))) / 2
     return air_c + _heater_rise_k(van, waking, air_c)
+
+
+def _ventilation(van: Van, waking: tuple[float, float], air_c: float) -> float:
+    """Windows and fans, mean of the day, in parts of the shut van's heat loss."""
+
+    def open_share(none_c: float, all_c: float) -> float:
+        return min(max((air_c - none_c) / (all_c - none_c), 0), 1)
+
+    windows = mean_value(van.window_ventilation) * open_share(van.windows_open_above_c, van.windows_wide_above_c)
+    fans = sum(
+        f.fitted_probability * mean_value(f.ventilation) * open_share(f.starts_above_c, f.full_above_c)
+        for f in van.loads
+        if isinstance(f, Fan)
+    )
+    return float(windows * (waking[1] - waking[0]) / 24 + fans)
 
 
 def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float:

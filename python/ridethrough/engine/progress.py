@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, Protocol
 
+from ..model.errors import bad_input
+
 ProgressOption = bool | None | Callable[[int, int], None]
 LONG_S = 30  # a run expected to take longer says so first
 QUIET_S = 1.0  # a bar that nobody asked for stays away from runs shorter than this
@@ -28,16 +30,19 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
     ----------
     progress : bool or callable, optional
         A function is called as ``progress(done, total)``. True: a bar on stderr. None: a bar where stderr is a
-        terminal. False: nothing. Beside the bar, and without tqdm in place of it, a run expected to take more than
-        half a minute says its expected time once, after its first steps.
+        terminal. False: nothing. Beside the bar or the function, and without tqdm in place of the bar, a run expected
+        to take more than half a minute says its expected time on stderr once, after its first steps.
     total, done : int
         Steps in all, and those done by an earlier call.
     unit : str
         What a step is called.
     """
+    check_progress(progress)
+    if isinstance(progress, PartDone):
+        yield progress
+        return
     if callable(progress):
-        function = progress
-        yield lambda now, most=None: function(now, total if most is None else most)
+        yield _Function(progress, total, done)
         return
     if progress is False or (progress is None and not sys.stderr.isatty()):
         yield lambda now, most=None: None
@@ -52,6 +57,63 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
         yield _Bar(bar)
 
 
+def check_progress(progress: object) -> None:
+    """InputError where it is neither a yes or no nor a function."""
+    if not (progress is None or isinstance(progress, bool) or callable(progress)):
+        raise bad_input("progress", progress, allowed="True, False, None or a function of (done, total)")
+
+
+class PartDone:
+    """Progress of a study inside another one, which counts on from so many steps and announces itself."""
+
+    def __init__(self, report_done: ReportDone, before: int) -> None:
+        self._report, self._before = report_done, before
+
+    def __call__(self, done: int, total: int | None = None) -> None:
+        """Steps of the inner study."""
+        self._report(self._before + done)
+
+
+class RunsDone:
+    """Counts the trials of a study of several runs: given to each run in turn to report to."""
+
+    def __init__(self, report_done: ReportDone, runs: int, trials: int, before: int = 0) -> None:
+        self._report, self._runs, self._trials = report_done, runs, trials
+        self._at = before  # trials of the runs that are finished
+
+    def __call__(self, done: int, total: int | None = None) -> None:
+        """Trials of the present run; the last of them are reported once what it found has been kept."""
+        if done < self._trials:
+            self._report(self._at + done)
+
+    def run_finished(self) -> None:
+        """One run has come to its end, or was not needed."""
+        self._at, self._runs = self._at + self._trials, self._runs - 1
+        self._report(self._at)
+
+    def all_finished(self) -> None:
+        """The runs that are left are not needed."""
+        self._at, self._runs = self._at + self._runs * self._trials, 0
+        self._report(self._at)
+
+    def part(self, runs: int) -> RunsDone:
+        """The next of these runs, as a count of its own; ends with its :meth:`all_finished`."""
+        inner = RunsDone(self._report, runs, self._trials, self._at)
+        self._at, self._runs = self._at + runs * self._trials, self._runs - runs
+        return inner
+
+
+@contextmanager
+def track_runs(progress: ProgressOption, runs: int, trials: int) -> Iterator[RunsDone]:
+    """The same for a study of so many runs of so many trials each, counted in trials."""
+    with track_progress(progress, runs * trials, 0, "trial") as report_done:
+        yield RunsDone(report_done, runs, trials)
+
+
+def report_nothing(done: int, total: int | None = None) -> None:
+    """A run that nobody watches."""
+
+
 class _Announcement:
     """After the first steps of a long run says once how long it is expected to take."""
 
@@ -61,16 +123,32 @@ class _Announcement:
 
     def __call__(self, done: int, total: int | None = None) -> None:
         self._total = self._total if total is None else total
-        if not self._said and done > self._first:
+        if self._said or done <= self._first:
+            return
+        gone_s = time.monotonic() - self._begun
+        if gone_s >= QUIET_S:  # the very first steps take longer than others
             self._said = True
-            expected_s = (time.monotonic() - self._begun) * (self._total - self._first) / (done - self._first)
+            expected_s = gone_s * (self._total - self._first) / (done - self._first)
             if expected_s > LONG_S:
                 self._say(f"Expected to take about {duration_text(expected_s)}.")
 
 
 def print_to_stderr(text: str) -> None:
-    """A line between those of a run."""
-    print(text, file=sys.stderr, flush=True)
+    """A line between those of a run, in place of a counter that is there."""
+    print("\r\033[K" * sys.stderr.isatty() + text, file=sys.stderr, flush=True)
+
+
+class _Function:
+    """Calls a function of the caller's, after the announcement."""
+
+    def __init__(self, function: Callable[[int, int], None], total: int, done: int) -> None:
+        self._function, self._total = function, total
+        self._announce = _Announcement(total, done, print_to_stderr)
+
+    def __call__(self, done: int, total: int | None = None) -> None:
+        self._total = self._total if total is None else total
+        self._announce(done, total)
+        self._function(done, self._total)
 
 
 class _Bar:

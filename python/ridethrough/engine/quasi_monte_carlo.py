@@ -7,7 +7,7 @@ replicates is the error. It helps means, and barely probabilities: for these use
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -47,6 +47,8 @@ class TripMeans(Result, Mapping[str, _core.Estimate]):
         Independent scramblings, and trials of all of them.
     van, trip, seed
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     van: Van
@@ -55,6 +57,7 @@ class TripMeans(Result, Mapping[str, _core.Estimate]):
     replicates: int
     trials: int
     means: Mapping[str, _core.Estimate]
+    warnings: tuple[str, ...] = ()
 
     __hash__ = None  # type: ignore[assignment]
 
@@ -144,7 +147,9 @@ def quasi_means(
 
     def means() -> TripMeans | None:
         done = [found[i] for i in sorted(found)]
-        return _trip_means(van, trip, options.seed, done, 1 << log2) if len(done) >= _FEWEST else None
+        if len(done) < _FEWEST:
+            return None
+        return replace(_trip_means(van, trip, options.seed, done, 1 << log2), warnings=tuple(compiled.warnings))
 
     with (
         attach_partial_result("quasi_means", means),

@@ -20,10 +20,15 @@ class Result:
     pickled, and compared by its content. Reports stand in ``ridethrough.report``, which finds them by type.
     """
 
-    def __str__(self) -> str:
-        from ..report import format_report
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What is allowed in the van and the trip but probably not meant; every report begins with it."""
+        return ()
 
-        return format_report(self)
+    def __str__(self) -> str:
+        from ..report import write_report
+
+        return write_report(self)
 
     def _repr_html_(self) -> str:
         """The compact table that notebooks show, with its cautions."""
@@ -33,7 +38,8 @@ class Result:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON; None where a number does not exist."""
-        return {name: plain_content(value) for name, value in self._content().items() if not name.startswith("_")}
+        plain = {name: plain_content(value) for name, value in self._content().items() if not name.startswith("_")}
+        return plain | {"warnings": list(self.warnings)}
 
     def to_xarray(self) -> xarray.Dataset:
         """Labelled data with units (needs xarray)."""

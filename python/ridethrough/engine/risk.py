@@ -12,9 +12,11 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import validate_numbers
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input
-from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
+from ..model.errors import bad_input, checked_call, unknown_name
+from ..model.former_names import name_now
+from ..model.outputs import CUTOUT_CAUSES, FLAGS, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import DayBalance, day_balances
@@ -25,7 +27,7 @@ from .result import Result
 from .risk_data import risk_to_xarray, time_series_to_xarray
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
-from .validation import REAL_NUMBERS, validate_number
+from .validation import validate_number, validate_risk_level
 
 if TYPE_CHECKING:
     import pandas
@@ -34,7 +36,8 @@ if TYPE_CHECKING:
     from ..report.plots import RiskPlots
 
 
-_RENAMED = {"paths": "time_series", "devices": "cutout_causes"}
+_SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
+_SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
 
@@ -43,6 +46,8 @@ class Risk(Result):
 
     Attributes
     ----------
+    warnings : tuple of str
+        What is allowed in the van and the trip but probably not meant.
     cutout : Estimate
         ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
     columns : mapping of str to ndarray, shape (trials,)
@@ -60,6 +65,8 @@ class Risk(Result):
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
     """
 
+    warnings: tuple[str, ...] = ()
+
     def __init__(
         self,
         van: Van,
@@ -75,18 +82,19 @@ class Risk(Result):
         self.trials = summary.trials
         self.columns: Mapping[str, NDArray[Any]] = Named("columns", summary.columns)
         self.time_series_values: Mapping[str, NDArray[np.float64]] = Named("time_series_values", time_series)
-        self.reached = True
+        self.half_width_reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means: Mapping[str, float] = Named("means", summary.means)
         self.trials_with = summary.trials_with
-        self.load_ah = dict(zip(compiled.load_names, summary.load_ah.tolist(), strict=True))
+        asked_for = zip(compiled.load_names, summary.load_ah.tolist(), strict=True)
+        self.load_ah: Mapping[str, float] = Named("load_ah", dict(asked_for))
         self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
         self.cutouts_by_hour = summary.cutouts_by_hour
         self.nights_of: Mapping[str, NDArray[np.int64]] = summary.nights
         self.hours: int = compiled.hours
         self.start_hour: float = compiled.start_hour
         self.clock: _core.Clock = compiled.clock
-        self.warnings: tuple[str, ...] = tuple(compiled.warnings)
+        self.warnings = tuple(compiled.warnings)
         self.worst_charge_miss = summary.worst_charge_miss
         self.worst_energy_miss = summary.worst_energy_miss
         self._summary = summary
@@ -96,13 +104,17 @@ class Risk(Result):
         """Length of the trip."""
         return self.hours // 24
 
-    @property
+    @cached_property
     def time_series(self) -> xarray.Dataset:
-        """The hourly time series that were kept, along trial and hour (needs xarray).
+        """The hourly time series that were kept, along trial and hour (needs xarray); the same object each time.
 
-        ``time`` is the end of each hour with the time zone of the trip's clock; files hold no zones, so
-        :meth:`to_xarray` has ``time_utc`` and ``local_time`` instead.
+        ``time`` is the end of each hour with the time zone of the trip's clock, ``time_utc`` and ``local_time`` are the
+        same without one, for ``groupby("local_time.hour")`` and for files, which hold no zones:
+        ``risk.time_series.drop_vars("time").to_netcdf(...)``.
         """
+        if not self.time_series_values:
+            hint = "simulate(van, trip, time_series=True) keeps them all, time_series=['soc'] one of them"
+            raise bad_input("time_series", reason="none was kept", hint=hint)
         return time_series_to_xarray(self)
 
     @property
@@ -116,36 +128,40 @@ class Risk(Result):
         """Where the nights are spent, in order."""
         return places_of(self.trip)
 
+    @checked_call
     def charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
-        """State of charge [share of full] at the end of each hour; shape (len(shares), hours); bin error 0.0025."""
-        wanted = np.asarray(shares, dtype=float)
-        if not (wanted.ndim == 1 and np.all((wanted >= 0) & (wanted <= 1))):
-            raise bad_input("shares", shares, allowed="a list of numbers 0 to 1")
+        """State of charge [share of full] at the end of each hour; shape (len(shares), hours).
+
+        From counts in bins of 0.005, and so right to within 0.005; where trials crowd at full, that much too low.
+        """
+        wanted = _shares(shares)
         histogram = self._summary.charge_histogram
         assert histogram is not None  # there is no risk without a trial
         return _quantiles(histogram, wanted)
 
+    @checked_call
     def lowest_charge_quantiles(self, shares: Sequence[float]) -> NDArray[np.float64]:
-        """Lowest state of charge of a trip [share of full]; shape (len(shares),); bin error 0.00125."""
-        return _quantiles(self._summary.lowest_histogram[None, :], np.asarray(shares, dtype=float))[:, 0]
+        """Lowest state of charge of a trip [share of full]; shape (len(shares),); to within its bins of 0.0025."""
+        return _quantiles(self._summary.lowest_histogram[None, :], _shares(shares))[:, 0]
 
+    @checked_call
     def quantile(self, column: str, share: float) -> _core.Estimate:
         """Quantile of a column over the trials as an Estimate with its 95 % interval (order statistics)."""
         if column not in self.columns:
             raise bad_input("column", column, allowed=", ".join(self.columns) or "none was kept")
-        return _core.quantile_interval(self.columns[column].astype(np.float64), share)
+        return _core.quantile_interval(self.columns[column].astype(np.float64), validate_number("share", share, 0, 1))
 
     def survival(self) -> list[_core.Estimate]:
         """Estimates of the chance that no cut-out has dropped the fridge by 24 h, 48 h, ... after the start."""
         lost = np.cumsum(self.cutouts_by_hour.reshape(self.nights, 24).sum(axis=1))
         return [_core.wilson(self.trials - int(n), self.trials) for n in lost]
 
+    @checked_call
     def nights_at(self, level: float) -> int:
         """Nights (24 h each, from the start) for which the 95 % interval's upper end stays within a risk; at most the
         trip's. Where it is all of them, a longer trip may hold too.
         """
-        if not (isinstance(level, REAL_NUMBERS) and 0 < level < 1):
-            raise bad_input("level", level, allowed="above 0 and below 1")
+        validate_risk_level(level)
         return sum(1 - e.low <= level for e in self.survival())
 
     def cutouts_by_night(self) -> NDArray[np.int64]:
@@ -168,12 +184,18 @@ class Risk(Result):
 
     @property
     def chances(self) -> dict[str, _core.Estimate]:
-        """Estimates of what else may happen: ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row],
-        ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people
-        aboard], ``cabin_frozen``, ``below_half`` [charge].
+        """Estimates of what else may happen: ``fridge_off_over_1h`` [in a row], ``food_warm_2h``, ``food_warm_4h``
+        [above 5 degC in a row], ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for
+        over 1 h, people aboard], ``cabin_frozen``, ``below_half`` [charge].
         """
         return Named("chances", event_chances.estimate_chances(self.trials_with, self.trials))
 
+    @property
+    def fridge_off_over_1h(self) -> _core.Estimate:
+        """Chance that the fridge is off for more than an hour in a row, by whatever cut-out: the second headline."""
+        return self.chances[event_chances.FRIDGE_OFF]
+
+    @checked_call
     def warm_h_if_failed(self, share: float = 0.1) -> tuple[float, float]:
         """Hours above 5 degC inside the fridge, given that a cut-out dropped it: the mean, and the whole hours that a
         share of those trials exceeds. NaN where none failed.
@@ -185,8 +207,11 @@ class Risk(Result):
         """Estimate of the chance that a lead-acid battery gets to its freezing point."""
         return self.flag_chance("frozen")
 
+    @checked_call
     def flag_chance(self, name: str) -> _core.Estimate:
-        """Estimate of the chance of a result that is 0 or 1 in each trial."""
+        """Estimate of the chance of a result that is 0 or 1 in each trial, such as "frozen"."""
+        if name not in FLAGS:
+            raise unknown_name("name", name, FLAGS, "is not 0 or 1 in each trial")
         return _core.wilson(round(self.means[name] * self.trials), self.trials)
 
     @cached_property
@@ -195,7 +220,7 @@ class Risk(Result):
         return compare_failing_trials(self)
 
     @cached_property
-    def days(self) -> tuple[DayBalance, DayBalance]:
+    def day_balances(self) -> tuple[DayBalance, DayBalance]:
         """Energy balances of middling days and of hard days."""
         return day_balances(self)
 
@@ -225,23 +250,25 @@ class Risk(Result):
         return to_tidy_frame(data[[name for name in data.data_vars if data[name].dims == (along,)]], units=units)
 
     def _content(self) -> dict[str, Any]:
-        names = ("van", "trip", "seed", "precision", "trials", "reached", "time_series_values")
+        names = ("van", "trip", "seed", "precision", "trials", "half_width_reached", "time_series_values")
         return {name: getattr(self, name) for name in names} | {"sums": vars(self._summary)}
 
     def __getattr__(self, name: str) -> Any:
         """Only reached by a name that is not there."""
-        if now := _RENAMED.get(name):
+        if now := name_now(f"Risk.{name}"):
             raise AttributeError(f"Risk.{name}: now {now}")
-        raise AttributeError(f"'Risk' object has no attribute {name!r}")
+        meant = _SAID_AS.get(name) or _core.nearest_name(name, [known for known in dir(self) if known[0] != "_"])
+        hint = f"; did you mean {meant}?" if meant and not name.startswith("_") else ""
+        raise AttributeError(f"'Risk' object has no attribute {name!r}{hint}")
 
     def __getstate__(self) -> dict[str, Any]:
-        """Without the compiled trip, which is made again from van, trip and clock."""
-        return {name: value for name, value in vars(self).items() if name != "compiled"}
+        """Without what is made again: the compiled trip from van, trip and clock, labelled data from its values."""
+        return {name: value for name, value in vars(self).items() if name not in ("compiled", "time_series")}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         vars(self).update(state)
         self.compiled = clocks.compile_with_clock(self.van, self.trip, self.clock)
-        for values in self.columns.values():
+        for values in (*self.columns.values(), *self.time_series_values.values()):
             values.flags.writeable = False
 
     def __repr__(self) -> str:
@@ -253,6 +280,14 @@ if Risk.__doc__:
     _listed = {"columns": [*map(result_line, RESULTS)], "time_series": [*map(series_line, TIME_SERIES)]}
     for _attribute, _lines in _listed.items():
         Risk.__doc__ += f"\n    Of ``{_attribute}``:\n\n{format_list(_lines)}\n    "
+
+
+def _shares(given: object) -> NDArray[np.float64]:
+    allowed = "a list of numbers 0 to 1"
+    wanted = np.asarray(validate_numbers("shares", given, allowed), dtype=float)
+    if not np.all((wanted >= 0) & (wanted <= 1)):
+        raise bad_input("shares", given, allowed=allowed)
+    return wanted
 
 
 def _quantiles(histogram: NDArray[Any], shares: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -14,7 +14,7 @@ from ..model.cautions import CAUTION
 from ..model.clocks import clock_hours
 from ..model.outputs import RESULTS, SERIES
 from .event_chances import CHANCES
-from .labelled_data import make_dataset, require_xarray, run_attributes
+from .labelled_data import make_dataset, require_xarray, run_attributes, warnings_attribute
 
 if TYPE_CHECKING:
     import xarray
@@ -28,6 +28,7 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     zone = risk.clock.zone or f"UTC{risk.clock.utc_offset_h:+g} h"
     by_night = {"survival": ("1", "chance of no cut-out by the end of the night", risk.survival())}
     nights = list(range(1, risk.nights + 1))
+    about |= warnings_attribute(risk.warnings)
     data = make_dataset({"night": nights}, by_night, precision=risk.precision, time_zone=zone, **about)
     for name, value in _scalars(risk).items():
         for end, part in (("", "value"), ("_low", "low"), ("_high", "high")):
@@ -41,8 +42,13 @@ def risk_to_xarray(risk: Risk) -> xarray.Dataset:
     for name, variable in _series_variables(risk).items():
         data[name if name not in data else f"{name}_path"] = variable
     if "trial" in data.sizes:
-        data = data.assign_coords(trial=np.arange(data.sizes["trial"]))
+        data = data.assign_coords(trial=_trial(risk))
+    data["night"].attrs.update(units="1", long_name="night of the trip, 24 h each from the start")
     return data
+
+
+def _trial(risk: Risk) -> tuple[str, NDArray[np.int64], dict[str, str]]:
+    return "trial", np.arange(risk.trials), {"units": "1", "long_name": "trial, in the order of its draws"}
 
 
 def time_series_to_xarray(risk: Risk) -> xarray.Dataset:
@@ -57,8 +63,8 @@ def time_series_to_xarray(risk: Risk) -> xarray.Dataset:
     utc = pandas.DatetimeIndex(hours["time_utc"][1]).tz_localize("UTC")
     time = utc.tz_convert(risk.clock.zone or fixed)
     coordinates = {
-        "trial": np.arange(risk.trials),
-        "hour": hours["hour"],
+        "trial": _trial(risk),
+        **hours,
         "time": ("hour", time, {"long_name": "end of the hour on the trip's clock", "time_zone": zone}),
     }
     about = run_attributes(risk.van, risk.trip, risk.seed, risk.trials)
@@ -70,11 +76,12 @@ def time_series_to_xarray(risk: Risk) -> xarray.Dataset:
 def _series_variables(risk: Risk) -> dict[str, tuple[tuple[str, str], NDArray[np.float64], dict[str, str]]]:
     def attributes(name: str) -> dict[str, str]:
         series = SERIES[name]
-        return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {series.type}"}
+        return {"units": series.unit, "long_name": series.doc, "cell_methods": f"hour: {_CELL_METHODS[series.type]}"}
 
     return {name: (("trial", "hour"), values, attributes(name)) for name, values in risk.time_series_values.items()}
 
 
+_CELL_METHODS = {"mean over the hour": "mean", "lowest of the hour": "minimum", "at the end of the hour": "point"}
 _SCALARS = {"risk": "probability that a low-voltage cut-out drops the fridge before the trip ends"}
 
 
@@ -94,7 +101,11 @@ def _hours(risk: Risk, zone: str) -> dict[str, Any]:
         "time_utc": (
             "hour",
             (utc + 3600 * hours.astype("timedelta64[s]")).astype("datetime64[ns]"),
-            {"time_zone": "UTC"},
+            {"long_name": "end of the hour in UTC", "time_zone": "UTC"},
         ),
-        "local_time": ("hour", (midnight + local).astype("datetime64[ns]"), {"time_zone": zone}),
+        "local_time": (
+            "hour",
+            (midnight + local).astype("datetime64[ns]"),
+            {"long_name": "end of the hour on the trip's clock", "time_zone": zone},
+        ),
     }

@@ -10,29 +10,36 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.cautions import CAUTION, MEDICINE_CAUTION, cautions
+from ..model.climate_source import source_of
 from ..model.clocks import clock_dict
 from ..model.outputs import CUTOUT_CAUSES, FLAGS, MEDICINE
+from ..model.van_parts import climate_of
 from ..version import __version__
+from .content import plain_content
 from .model_error import model_error_of_risk
 
 if TYPE_CHECKING:
+    from ..model.places import Place
     from .risk import Risk
 
 
 def risk_to_dict(risk: Risk) -> dict[str, Any]:
     """Plain numbers and texts; see `Risk.to_dict`."""
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     hours = np.repeat(np.arange(risk.hours), risk.cutouts_by_hour)
     return {
         "version": __version__,
+        "van": plain_content(risk.van),
+        "trip": plain_content(risk.trip),
         "cutout": _estimate(risk.cutout),
+        "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",
         "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,
         "clock": clock_dict(risk.compiled),
-        "places": [{"name": p.name, "first_night": p.first_night, "nights": p.nights} for p in risk.places],
+        "places": [_place(p) for p in risk.places],
         "medicine": _medicine(risk),
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
@@ -53,6 +60,17 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "replayed_starts": risk.compiled.replay_starts or None,
         "warnings": list(risk.warnings),
         "caution": " ".join([*cautions(risk.van, risk.trip), CAUTION]),
+    }
+
+
+def _place(place: Place) -> dict[str, Any]:
+    return {
+        "name": place.name,
+        "latitude": place.site.latitude,
+        "longitude": place.site.longitude,
+        "first_night": place.first_night,
+        "nights": place.nights,
+        "climate": source_of(climate_of(place.site)).to_dict(),
     }
 
 

@@ -28,7 +28,7 @@ class RunOptions:
         0 to 2**64 - 1; the same in all runs of a study, so that differences are paired. The same seed gives the same
         answer, bit for bit, whatever the threads and the executor.
     threads : int
-        0 for one per processor.
+        0 for one per processor; not to be given beside an executor.
     precision : {"double", "single"}
         Number type of the hourly kernel.
     executor : optional
@@ -46,8 +46,11 @@ class RunOptions:
         object.__setattr__(self, "seed", validate_seed(self.seed))
         object.__setattr__(self, "threads", validate_threads(self.threads))
         if self.precision not in ("double", "single"):
-            raise bad_input("precision", self.precision, allowed="'single', 'double'")
+            meant = {"32": "single", "64": "double"}.get(str(self.precision)[-2:], "")
+            raise bad_input("precision", self.precision, allowed="'single', 'double'", suggestion=meant, quoted=True)
         check_executor(self.executor)
+        if self.executor is not None and self.threads:
+            raise bad_input("threads", self.threads, reason="an executor has its own; its parts run on one thread each")
 
     @property
     def arguments(self) -> dict[str, Any]:

@@ -4,28 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, NoReturn
 
 import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
-from ..model.former_names import renamed_arguments
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
 from ..model.outputs import TIME_SERIES
 from .executors import run_all
-from .interruption import Interrupted
-from .progress import ProgressOption, ReportDone, track_progress
+from .interruption import Interrupted, StudyFailed
+from .progress import ProgressOption, ReportDone, report_nothing, track_progress
 from .risk import Risk
 from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
 from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
 
 MOST_SERIES_GIB = 8
+MOST_ADDED = 1_000_000  # trials, until an interval is narrow enough
 _CHUNK = 65_536  # trials of a part; sums are added part by part, so that they do not depend on where a part runs
 
 
-@renamed_arguments(paths="time_series")
 @checked_call
 def simulate(
     van: Van,
@@ -38,7 +37,7 @@ def simulate(
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
     half_width: float | None = None,
-    max_trials: int = 1_000_000,
+    max_trials: int | None = None,
     time_series: bool | Sequence[str] = False,
     keep: Literal["columns", "summary"] = "columns",
 ) -> Risk:
@@ -54,7 +53,7 @@ def simulate(
         0 to 2**64 - 1. The same seed gives the same trials, bit for bit, whatever the threads; the first k trials
         of a longer run are those of a run of k.
     threads : int
-        0 for one per processor.
+        0 for one per processor; not to be given beside an executor.
     precision : {"double", "single"}
         Number type of the hourly kernel.
     executor : optional
@@ -63,12 +62,12 @@ def simulate(
     progress : bool or callable, optional
         Bar (True), none (False), or ``progress(done, total)``, in which an exception stops the run. Not given: a bar
         where stderr is a terminal. A run of more than half a minute says its expected time after its first steps,
-        beside the bar, or in place of it where tqdm is not installed.
+        beside the bar or the function, or in place of a bar where tqdm is not installed.
     half_width : float, optional
         Add trials until the 95 % interval is no wider than this either way, as a probability (0.005: half a point).
-        ``risk.reached`` says whether that was so by ``max_trials``.
-    max_trials : int
-        Most trials with ``half_width``, 1 to 1e9.
+        ``risk.half_width_reached`` says whether that was so by ``max_trials``.
+    max_trials : int, optional
+        Most trials with ``half_width``, 1 to 1e9; a million where not given.
     time_series : bool or sequence of str
         Keep hourly time series of every trial: all of ``ridethrough.TIME_SERIES``, or those named.
         ``risk.time_series[name]`` is labelled by trial and hour, ``risk.time_series_values[name]`` a plain array;
@@ -86,8 +85,8 @@ def simulate(
     ------
     InputError
         Something in the van, the trip or the arguments is missing or out of range.
-    Interrupted
-        Ctrl-C; ``finished`` is the risk of the trials that were run, or None.
+    Interrupted, StudyFailed
+        Ctrl-C, or a run that failed; ``finished`` is the risk of the trials that were run, or None.
 
     Examples
     --------
@@ -97,7 +96,9 @@ def simulate(
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
-    stop = _StoppingRule(half_width, max_trials)
+    if half_width is None and max_trials is not None:
+        raise bad_input("max_trials", max_trials, reason="says nothing without half_width; trials is their number")
+    stop = _StoppingRule(half_width, MOST_ADDED if max_trials is None else max_trials)
     names = _validate_kept(time_series, keep)
     compiled = compile_with_warnings(van, trip)
     summary = Summary(compiled, keep_columns=keep == "columns", time_series=names)
@@ -105,14 +106,47 @@ def simulate(
         raised = _run_to_the_end(summary, van, trip, compiled, options, stop, report_done)
     risk = None
     if summary.trials:
-        risk = Risk(van, trip, compiled, summary.finish(), options.seed, precision, summary.time_series)
-        risk.reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
-    if isinstance(raised, KeyboardInterrupt):
-        raise Interrupted(f"simulate, {summary.trials:,} trials finished,", risk) from None
+        risk = _risk_of(van, trip, compiled, summary, options)
+        risk.half_width_reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if raised is not None:
-        raise raised
+        _raise_with_what_is_finished(raised, summary.trials, risk)
     assert risk is not None
     return risk
+
+
+def _raise_with_what_is_finished(raised: BaseException, trials: int, risk: Risk | None) -> NoReturn:
+    if isinstance(raised, KeyboardInterrupt):
+        raise Interrupted(f"simulate, {trials:,} trials finished,", risk) from None
+    if isinstance(raised, _core.InputError):  # stays one
+        vars(raised)["finished"] = risk
+    elif isinstance(raised, Exception):
+        why = f"simulate: {type(raised).__name__}: {raised} ({trials:,} trials finished)"
+        raise StudyFailed(why, risk) from raised
+    raise raised
+
+
+def run_trip(
+    van: Van,
+    trip: Trip,
+    options: RunOptions,
+    *,
+    time_series: Sequence[str] = (),
+    report_done: ReportDone = report_nothing,
+    clock: _core.Clock | None = None,
+) -> Risk:
+    """What :func:`simulate` gives, of values already checked and without warnings: one of the runs of a study."""
+    compiled = compile_trip(van, trip, clock)
+    summary = Summary(compiled, keep_columns=True, time_series=time_series)
+    raised = _run_to_the_end(summary, van, trip, compiled, options, _StoppingRule(None, 1), report_done)
+    if raised is not None:
+        raise raised
+    return _risk_of(van, trip, compiled, summary, options)
+
+
+def _risk_of(van: Van, trip: Trip, compiled: _core.Compiled, summary: Summary, options: RunOptions) -> Risk:
+    """The risk of what was summed up; it takes the hourly series along, which are large."""
+    series = summary.finish().take_time_series()
+    return Risk(van, trip, compiled, summary, options.seed, options.precision, series)
 
 
 @dataclass(frozen=True)
@@ -176,10 +210,8 @@ def _validate_kept(time_series: bool | str | Sequence[str], keep: str) -> list[s
     if unknown:
         if now := _core.FORMER_RESULTS.get(unknown[0]):
             raise bad_input("time_series", reason=f"{unknown[0]!r}: now {now!r}")
-        near = _core.nearest_name(unknown[0], list(TIME_SERIES))
-        allowed = "" if near else ", ".join(TIME_SERIES)
-        reason = f"{unknown[0]!r} is no time series"
-        raise bad_input("time_series", reason=reason, allowed=allowed, suggestion=near, quoted=True)
+        what = f"{unknown[0]!r} is no time series"
+        raise unknown_name("time_series", NOT_GIVEN, list(TIME_SERIES), what, name=unknown[0])
     return names
 
 
@@ -286,11 +318,5 @@ def run_part(
 def run_cell(
     van: Van, trip: Trip, trials: int, seed: int, precision: Precision, clock: _core.Clock | None = None
 ) -> Risk:
-    """What :func:`simulate` gives, of values already checked, on one thread and without warnings."""
-    compiled = compile_trip(van, trip, clock)
-    summary = Summary(compiled, keep_columns=True)
-    options = RunOptions(trials=trials, seed=seed, threads=1, precision=precision)
-    raised = _run_here(summary, compiled, trials, options, lambda done, total=None: None)
-    if raised is not None:
-        raise raised
-    return Risk(van, trip, compiled, summary.finish(), seed, precision, {})
+    """A run of a study on one thread, in whatever process."""
+    return run_trip(van, trip, RunOptions(trials=trials, seed=seed, threads=1, precision=precision), clock=clock)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
+from ..model.errors import renamed
+from ..model.former_names import name_now
 from .labelled_data import require_xarray
 from .result import Result
 
@@ -26,6 +29,12 @@ class TableResult(Result):
     @property
     def _table(self) -> Any:
         return vars(self)[self._table_name]
+
+    def copy(self) -> Self:
+        """Return the same result around a copy of the table."""
+        twin = copy.copy(self)
+        object.__setattr__(twin, self._table_name, self._table.copy())
+        return twin
 
     def __getattr__(self, name: str) -> Any:
         if name.startswith("_") or self._table_name not in vars(self):
@@ -54,6 +63,11 @@ class FrameResult(TableResult):
     _table_name = "frame"
     _columns: ClassVar[dict[str, tuple[str, str]]]  # unit and meaning by column
     frame: pandas.DataFrame
+
+    def __getitem__(self, key: Any) -> Any:
+        if isinstance(key, str) and (now := name_now(f"{type(self).__name__}.{key}")):
+            raise renamed("column", now, key)
+        return self.frame[key]
 
     def to_xarray(self) -> xarray.Dataset:
         """The columns along the frame's index, with units (needs xarray)."""

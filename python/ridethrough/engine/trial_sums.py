@@ -13,7 +13,7 @@ import ridethrough._core as _core
 from ..model.outputs import AVERAGED, CUTOUT_CAUSES, MEDICINE, NIGHTS
 from . import event_chances
 
-LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1; bin error 0.00125
+LOWEST_BINS = 400  # bins of the lowest charge over 0 to 1
 
 
 class Summary:
@@ -44,11 +44,11 @@ class Summary:
     def add(self, part: dict[str, Any]) -> None:
         """Append the outcome of ``_core.simulate`` over the next trials."""
         columns, n = part["columns"], part["trials"]
-        device = columns["cutout_cause"]
+        cutout_cause = columns["cutout_cause"]
         self.trials += n
-        self.events += int(np.count_nonzero(device))
-        self.cutout_causes += np.bincount(device, minlength=len(CUTOUT_CAUSES))
-        hours = np.minimum(columns["first_cutout_h"][device > 0].astype(np.int64), self.hours - 1)
+        self.events += int(np.count_nonzero(cutout_cause))
+        self.cutout_causes += np.bincount(cutout_cause, minlength=len(CUTOUT_CAUSES))
+        hours = np.minimum(columns["first_cutout_h"][cutout_cause > 0].astype(np.int64), self.hours - 1)
         self.cutouts_by_hour += np.bincount(hours, minlength=self.hours)
         bins = np.clip(columns["min_soc"] * LOWEST_BINS, 0, LOWEST_BINS - 1).astype(np.int64)
         self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
@@ -59,14 +59,14 @@ class Summary:
         self._load_sums += np.asarray(part["load_ah"]) * n
         for name, values in columns.items():
             if name in NIGHTS:
-                self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=256)
+                self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=self.hours // 24 + 1)
             elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
         _add_counts(self.trials_with, event_chances.count_events(columns))
-        warm = np.clip(columns["hours_above_5c"][device > 0], 0, self.hours).astype(np.int64)
+        warm = np.clip(columns["hours_above_5c"][cutout_cause > 0], 0, self.hours).astype(np.int64)
         self.warm_hours_of_failed += np.bincount(warm, minlength=self.hours + 1)
         self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
-            columns["hours_above_5c"][device > 0].sum(dtype=np.float64)
+            columns["hours_above_5c"][cutout_cause > 0].sum(dtype=np.float64)
         )
         for name in MEDICINE:
             if name in columns:
@@ -110,6 +110,11 @@ class Summary:
             self.time_series[name] = parts[0] if len(parts) == 1 else np.concatenate(parts)
             parts.clear()
         return self
+
+    def take_time_series(self) -> dict[str, NDArray[np.float64]]:
+        """The joined hourly time series, which are large, and which this then no longer holds."""
+        taken, self.time_series = self.time_series, {}
+        return taken
 
     @property
     def means(self) -> dict[str, float]:

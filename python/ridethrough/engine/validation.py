@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import operator
+import sys
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 
 import numpy as np
 
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import is_number
 from ..model.classes import Trip, Van
+from ..model.configuration import Configuration
+from ..model.declaration_text import fields_of
 from ..model.errors import bad_input
-
-REAL_NUMBERS = (int, float, np.integer, np.floating)  # NumPy's are as good as Python's
 
 
 def validate_int(name: str, value: object, low: int, high: int) -> int:
     """The whole number; InputError where it is none or out of range."""
+    if isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(float(value)) <= 2**53:
+        value = int(value)  # 1e4
     number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
     if number is None or not low <= number <= high:
         raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
@@ -28,20 +31,42 @@ def validate_int(name: str, value: object, low: int, high: int) -> int:
 
 def validate_number(name: str, value: object, low: float, high: float) -> float:
     """The number as a float; InputError where it is none or out of range."""
-    if isinstance(value, bool) or not isinstance(value, REAL_NUMBERS) or not low <= value <= high:
+    if not is_number(value) or not low <= value <= high:
         ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
-        raise bad_input(name, value, allowed=" to ".join(ends))
+        hint = ""
+        if is_number(value) and high <= 1 < value <= 100 and low <= value / 100 <= high:
+            hint = f"is per cent meant? write {value / 100:g}"
+        raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
     return float(value)
+
+
+def validate_risk_level(level: object) -> None:
+    """InputError where a risk that is looked at is none."""
+    if not is_number(level) or not 0 < level < 1:
+        raise bad_input("level", level, allowed="above 0 and below 1")
 
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:
     """InputError where something else is given in their place."""
-    kinds = [type(value).__name__ for value in (van, trip)]
-    if kinds == ["Trip", "Van"]:
-        raise bad_input("van is a Trip and trip a Van", reason="the van comes first, then the trip")
-    for name, value in (("van", van), ("trip", trip)):
-        if not isinstance(value, _core.Configuration) or type(value).__name__.lower() != name:
-            raise bad_input(name, value, reason=f"must be a {name.capitalize()}")
+    if isinstance(van, Trip) and isinstance(trip, Van):
+        raise bad_input("van", van, reason="this is the trip", hint="the van comes first, then the trip")
+    require_kind("van", van, Van)
+    require_kind("trip", trip, Trip)
+
+
+def require_kind(name: str, value: object, kind: type[Configuration]) -> None:
+    """InputError where an argument is no van or trip."""
+    if isinstance(value, kind):
+        return
+    what, hint = kind.__name__, ""
+    if isinstance(value, type) and issubclass(value, kind):
+        hint = f"call it: {what}(...)"
+    elif isinstance(value, Configuration):
+        field = next((field.name for field in fields_of(kind._declaration) if value.schema.name in field.choices), "")
+        hint = f"put it into one: {what}({field}=...)" if field else ""
+    elif isinstance(getattr(value, "van", None), Van) and isinstance(getattr(value, "trip", None), Trip):
+        hint = "a scenario has both: .van and .trip"
+    raise bad_input(name, value, reason=f"must be a {what}", hint=hint)
 
 
 def validate_seed(seed: object) -> int:
@@ -66,17 +91,24 @@ def compile_trip(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _cor
     return compiled
 
 
-@contextmanager
-def without_warnings() -> Iterator[None]:
-    """Run vans that a study makes up, without the warnings about them."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        yield
-
-
 def compile_with_warnings(van: Van, trip: Trip) -> _core.Compiled:
-    """Compile van and trip; warnings point at the line that called the public function."""
+    """Compile van and trip, and warn of what is allowed but probably not meant."""
     compiled = compile_trip(van, trip)
-    for text in compiled.warnings:
-        warnings.warn(text, UserWarning, stacklevel=4)
+    warn_once(compiled.warnings)
     return compiled
+
+
+def warn_once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Warn of each of these once: a study does so before its runs, which then warn of nothing."""
+    said = tuple(dict.fromkeys(texts))
+    for text in said:
+        warn_caller(text)
+    return said
+
+
+def warn_caller(text: str) -> None:
+    """Warn at the line outside this package that called into it."""
+    frame, level = sys._getframe(1), 2
+    while frame.f_back is not None and frame.f_globals.get("__name__", "").partition(".")[0] == "ridethrough":
+        frame, level = frame.f_back, level + 1
+    warnings.warn(text, UserWarning, stacklevel=level)

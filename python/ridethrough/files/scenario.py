@@ -8,6 +8,7 @@ given takes its declared default; a key that nothing declares is an error.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
+- What was measured: ``capacity_ah = { value = 92, measured_on = 2026-05-01 }``, of a spread ``measured_on`` beside it.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
   kind of drive; likewise ``[[trip.day_trips]]``, ``[[trip.idling]]``, ``[[trip.generator_runs]]`` and
   ``[[trip.shore_power]]`` with ``nights``. Numbers count from 1.
@@ -22,9 +23,10 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
+import operator
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -32,12 +34,12 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
-from ..model.classes import CLASSES, Trip, Van
+from ..model.classes import CLASSES, Site, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
-from ..model.former_names import field_now
+from ..model.former_names import name_now
 from ..model.habit_profiles import habits
-from ..model.load_changes import no_such_load_text
+from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
 
@@ -71,6 +73,14 @@ class Scenario:
         default=(), compare=False
     )  # what the file left open and was filled in; printed before the verdict
 
+    def replace(self, **changes: Any) -> Scenario:
+        """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
+        known = [one.name for one in fields(self)]
+        for name in changes:
+            if name not in known:
+                raise unknown_name(f"Scenario.{name}", changes[name], known, "no such field", name=name, quoted=False)
+        return replace(self, **changes)
+
 
 def demo_path() -> Path:
     """The shipped demo scenario."""
@@ -78,13 +88,15 @@ def demo_path() -> Path:
 
 
 @checked_call
-def load_scenario(path: str | Path) -> Scenario:
+def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     """Read a scenario file.
 
     Parameters
     ----------
     path : str or path
         A TOML file, under the API's own names: see python/docs/scenario_files.md.
+    site : Site, optional
+        Where the trip goes if the file names neither a site nor stops.
 
     Returns
     -------
@@ -106,7 +118,7 @@ def load_scenario(path: str | Path) -> Scenario:
         raise bad_input("path", path, allowed="the path of a scenario file")
     path = Path(path)
     try:
-        text = path.read_bytes().decode()
+        text = path.read_bytes().decode("utf-8-sig")  # editors of Windows begin a file with a mark
     except OSError as error:
         raise bad_input(str(path), reason=error.strerror or str(error)) from None
     except UnicodeDecodeError as error:
@@ -118,12 +130,12 @@ def load_scenario(path: str | Path) -> Scenario:
             str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
         ) from None
     try:
-        return scenario_from_tables(data, path.stem)
+        return scenario_from_tables(data, path.stem, site)
     except _core.InputError as error:
         raise with_prefix(str(path), error) from None
 
 
-def scenario_from_tables(data: dict[str, Any], stem: str) -> Scenario:
+def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:
     """The scenario of a file's tables; ``stem``: its name where they don't say one."""
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
@@ -140,15 +152,19 @@ def scenario_from_tables(data: dict[str, Any], stem: str) -> Scenario:
         require_run_value(f"run.{key}", key, value)
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
+    if site is not None and not {"site", "stops"} & trip_table.keys():
+        trip_table = {**trip_table, "site": dict_format.configuration_to_dict(site)}
     trip = _configuration("trip", Trip, trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
-def require_run_value(path: str, key: str, value: object) -> None:
-    """InputError where a value of [run] is not allowed; ``path``: what it is called there."""
+def require_run_value(path: str, key: str, value: object) -> int:
+    """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
     low, high, _ = RUN[key]
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    if number is None or not low <= number <= high:
         raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
+    return number
 
 
 def _with_habits(
@@ -170,7 +186,7 @@ def _with_habits(
         if party != _NONE:
             party = {**dict_format.configuration_to_dict(ready.party), **_table("trip.party", party, f', or "{_NONE}"')}
         trip = {**trip, "party": party}
-    usual = schema.field("loads").standard if ready is None else ready.loads
+    usual = schema.field("loads").default_value if ready is None else ready.loads
     notes: tuple[str, ...] = ()
     if _only_these(van):
         rest["loads"] = _changed_loads({}, van["loads"])
@@ -205,7 +221,7 @@ def _changed_loads(usual: Mapping[str, Any], changes: Any) -> dict[str, Any]:
             raise bad_input(f"van.loads.{name}", reason=f"no such load; {name} belongs under [van]")
         if change == _NONE:
             if name not in loads:
-                raise bad_input(f"van.loads.{name}", _NONE, reason=no_such_load_text(name, list(loads)))
+                raise no_such_load(f"van.loads.{name}", name, list(loads), _NONE)
             del loads[name]
         elif name in usual and isinstance(change, Mapping):
             same = change.get("kind", loads[name]["kind"]) == loads[name]["kind"]
@@ -230,7 +246,7 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
     for key in table:
-        if key not in names and (now := field_now(declaration, key) if declaration else ""):
+        if key not in names and (now := name_now(f"{declaration.name}.{key}") if declaration else ""):
             raise renamed(f"{where}{key}", now)
         if key not in names:
             home = table_of(key)
@@ -266,18 +282,20 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
             with _at(where, schema):
                 values[key] = dict_format.parse_value(schema, field, value)
     with _at(where, schema):
-        return cls(**values)
+        return dict_format.construct(cls, values)
 
 
 def _require_known(where: str, schema: Any, key: str) -> None:
     """Says more of a wrong key than the declaration can, which knows of no other table."""
-    if key in [field.name for field in fields_of(schema)] or field_now(schema, key):
+    names = [field.name for field in fields_of(schema)]
+    if key in names or name_now(f"{schema.name}.{key}"):
         return  # the declaration tells of a former name
     _require_not_moved(where, schema, key)
     if key == "type":
-        raise bad_input(f"{where}.type", reason="no such key", suggestion="kind")
+        raise bad_input(f"{where}.type", reason="no such key", choices=names, suggestion="kind")
     if 0 < len(homes := homes_of(key)) <= _FEW_HOMES:
-        raise bad_input(f"{where}.{key}", reason="no such key", hint=f"it belongs under {' or '.join(homes)}")
+        hint = f"it belongs under {' or '.join(homes)}"
+        raise bad_input(f"{where}.{key}", reason="no such key", choices=names, hint=hint)
 
 
 def _require_not_moved(where: str, schema: _core.Schema, key: str) -> None:
@@ -310,7 +328,7 @@ def _inner(where: str, field: Any, value: Any) -> Any:
     if value == _NONE and field.optional:
         return None
     table = dict(_table(where, value, f', or "{_NONE}"' if field.optional else ""))
-    usual = next(iter(field.standard), None) if field.type == "parts" else field.standard
+    usual = next(iter(field.default_value), None) if field.type == "parts" else field.default_value
     cls = dict_format.class_for_table(where, field, table, usual)
     table.pop("kind", None)
     return _configuration(where, cls, table)
@@ -325,7 +343,7 @@ def _members(where: str, field: Any, value: Any) -> list[Any]:
 
 def default_names(field: Any) -> dict[str, Any]:
     """Load classes by the name that their declaration gives them."""
-    names = {CLASSES[kind]._declaration.field("name").standard: CLASSES[kind] for kind in field.choices}
+    names = {CLASSES[kind]._declaration.field("name").default_value: CLASSES[kind] for kind in field.choices}
     names.pop(None, None)
     return names
 

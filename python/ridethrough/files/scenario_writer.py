@@ -5,15 +5,18 @@ A file reads back as an equal van and trip, and the other way round; see ``scena
 
 from __future__ import annotations
 
+import os
 import re
+import shutil
 from collections.abc import Iterator, Mapping
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
@@ -41,7 +44,7 @@ def save_scenario(
     path : str or Path
         The file, by custom with the suffix ``.toml``.
     van, trip : Van, Trip
-        What is written. Values at their defaults are left out.
+        What is written, with the day on which a value was measured. Values at their defaults are left out.
     name, title : str
         Of the scenario; the name defaults to the file's.
     trials, seed : int
@@ -61,19 +64,46 @@ def save_scenario(
     >>> rt.load_scenario("autumn.toml").trip == trip
     True
     """
+    if not isinstance(path, (str, PathLike)):
+        hint = "the path comes first: save_scenario(path, van, trip)"
+        raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
-    for key, value in (("trials", trials), ("seed", seed)):
-        require_run_value(key, key, value)
+    run = {key: require_run_value(key, key, value) for key, value in (("trials", trials), ("seed", seed))}
+    for key, value in (("name", name), ("title", title)):
+        _require_text(key, value)
     _require("van", van, Van)
     _require("trip", trip, Trip)
-    text = dump_scenario(Scenario(name=name or path.stem, title=title, van=van, trip=trip, trials=trials, seed=seed))
+    name = name or path.stem
+    _require_text("path", name)
+    _write(
+        path,
+        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=run["trials"], seed=run["seed"])),
+        overwrite=overwrite,
+    )
+
+
+def _write(path: Path, text: str, *, overwrite: bool) -> None:
+    """The whole file or nothing: a file that is there stays as it is until another can take its place."""
+    fresh = path.with_name(f".{path.name}.{os.getpid()}") if overwrite else path
     try:
-        with path.open("w" if overwrite else "x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with fresh.open("xb") as file:
+            file.write(text.encode("utf-8"))
+        if overwrite:
+            if path.exists():
+                shutil.copymode(path, fresh)
+            os.replace(fresh, path.resolve())  # of a link, what it leads to
     except FileExistsError:
         raise bad_input(str(path), reason="there is such a file", hint="overwrite=True replaces it") from None
     except OSError as error:
+        if overwrite:
+            fresh.unlink(missing_ok=True)
         raise bad_input(str(path), reason=str(error.strerror or error)) from None
+
+
+def _require_text(name: str, value: object) -> None:
+    if not isinstance(value, str):
+        raise bad_input(name, value, allowed="a text")
+    require_whole_characters(name, value)
 
 
 def _require(name: str, value: Any, cls: type) -> None:
@@ -117,9 +147,7 @@ def _comments(
             yield where, _short(member.schema.doc)
             yield from _comments(where, member, own)
         if not inner:
-            measured = part.origin(key)
-            said = [field.unit, _short(field.doc), str(measured) if measured.type == "measured" else ""]
-            yield here, ", ".join(filter(None, said))
+            yield here, ", ".join(filter(None, [field.unit, _short(field.doc)]))
 
 
 def _short(doc: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 
+_NUMBER = r"(-?\d[\d.]*)\s*$"
 # Patterns before and after the place where the parser gave up, and the suggestion.
 _LIKELY = (
     (r"^\s*start\s*=", r"", 'dates stand in quotes: "2026-09-22 15:00"'),
     (r"\d$", r",\d", "decimals are written with a point: 1.5"),
-    (r"\d\s*$", r"%|per ?cent", "a share is a number from 0 to 1: 0.62 for 62 %"),
-    (r"\d\s*$", r"[^\W\d_]|\u00b0", "a number stands without its unit, which is that in the key's name: 55"),
+    (_NUMBER, r"%|per ?cent", "a share is a number from 0 to 1: {share} for {number} %"),
+    (_NUMBER, r"[^\W\d_]|\u00b0", "a number stands without its unit, which is that in the key's name: {number}"),
     (r"[=,\[]\s*$", r"\.\d", "a number begins with a digit: 0.5"),
     (r"=\s*$", r"(?:True|False|yes|no|on|off)\b", "a yes or no is written true or false"),
     (r"=\s*$", r"[^\W\d_]", 'words stand in quotes: "none"'),
@@ -25,5 +26,15 @@ def explain_toml_error(text: str, message: str) -> str:
     if not 1 <= number <= len(lines):
         return ""
     before, after = lines[number - 1][: column - 1], lines[number - 1][column - 1 :]
-    said = (said for left, right, said in _LIKELY if re.search(left, before) and re.match(right, after))
-    return "".join(f"; {reason}" for reason in [*said][:1])
+    for left, right, said in _LIKELY:
+        if (found := re.search(left, before)) and re.match(right, after):
+            shown = found[1] if left == _NUMBER else ""
+            return "; " + said.format(number=shown, share=_share(shown))
+    return ""
+
+
+def _share(number: str) -> str:
+    try:
+        return f"{float(number) / 100:g}"
+    except ValueError:  # a date, say
+        return "0.62"

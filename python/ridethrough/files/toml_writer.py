@@ -13,8 +13,9 @@ WIDTH = 120  # of a line with its comment
 
 
 def dumps(data: Mapping[str, Any], comments: Mapping[tuple[str, ...], str] | None = None) -> str:
-    """TOML text of nested dicts of numbers, texts and lists; spreads go inline, False is written as "none".
+    """TOML text of nested dicts of numbers, texts and lists.
 
+    Spreads and what was measured go inline, False is written as "none".
     ``comments`` go by the keys that lead to a value or a table; those of a list of tables go with each.
     """
     return "\n".join(_lines((), data, comments or {})).strip() + "\n"
@@ -42,7 +43,7 @@ def _lines(
 
 
 def _is_table(value: Any) -> bool:
-    return isinstance(value, Mapping) and not _is_spread(value)
+    return isinstance(value, Mapping) and not _goes_inline(value)
 
 
 def _is_list_of_tables(value: Any) -> bool:
@@ -56,8 +57,11 @@ def _with_comment(line: str, comment: str) -> Iterator[str]:
     yield line + (f"  # {comment}" if comment and len(line) + len(comment) + 4 <= WIDTH else "")
 
 
-def _is_spread(value: Mapping[str, Any]) -> bool:
-    return any(isinstance(value.get(shape), list) for shape in dict_format.SPREAD_ARGUMENTS)
+def _goes_inline(value: Mapping[str, Any]) -> bool:
+    """Whether a mapping is a spread or what was measured, and no part or member of that name."""
+    return isinstance(value.get(dict_format.MEASURED_ON), str) or any(
+        isinstance(value.get(shape), list) for shape in dict_format.SPREAD_ARGUMENTS
+    )
 
 
 def _key(key: str) -> str:

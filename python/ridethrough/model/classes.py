@@ -21,7 +21,7 @@ def _make_class(schema: _core.Schema) -> type[Configuration]:
         inspect.Parameter(
             field.name,
             inspect.Parameter.KEYWORD_ONLY,
-            default=inspect.Parameter.empty if field.required else field.standard,
+            default=inspect.Parameter.empty if field.required else field.default_value,
         )
         for field in fields_of(schema)
     ]

@@ -115,10 +115,14 @@ class Climate(Configuration):
         -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
         None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
     ghi_scale : float or Spread, optional
-        Factor on the irradiation of generated days: the normals' own error, as a spread. 0.5 to 1.5. Default 1
-        (own choice). May be a spread per trial.
+        Factor on the irradiation of generated days: the normals' own error, as a spread; stops whose climates
+        have the same source and spreads share it. 0.5 to 1.5. Default 1 (own choice). May be a spread per
+        trial.
+    air_temp_offset_k : float or Spread, optional
+        Added to the air temperature of generated days: the normals' own error, as a spread; shared like
+        ghi_scale [K]. -10 to 10 K. Default 0 (own choice). May be a spread per trial.
     weather_series : WeatherSeries or None, optional
-        Measured hours, for replay. A Series, or None. Default None (own choice: none).
+        Measured hours, for replay. A measured series, or None. Default None (own choice: none).
     name : str, optional
         Name of the place. A string. Default '' (own choice).
     source : str, optional
@@ -132,8 +136,8 @@ class Climate(Configuration):
     def __init__(
         self,
         *,
-        latitude: float | None = None,
-        longitude: float | None = None,
+        latitude: float | str | None = None,
+        longitude: float | str | None = None,
         ghi_kwh_m2_day: _Numbers,
         air_temp_c: _Numbers,
         clearness_lag1: float | Spread = 0.29,
@@ -142,6 +146,7 @@ class Climate(Configuration):
         air_temp_lag1: float = 0.65,
         clearness_temp_corr: _Numbers | None = None,
         ghi_scale: float | Spread = 1.0,
+        air_temp_offset_k: float | Spread = 0.0,
         weather_series: WeatherSeries | None = None,
         name: str = "",
         source: str = "",
@@ -167,6 +172,8 @@ class Climate(Configuration):
     @property
     def ghi_scale(self) -> float | Spread: ...
     @property
+    def air_temp_offset_k(self) -> float | Spread: ...
+    @property
     def weather_series(self) -> WeatherSeries | None: ...
     @property
     def name(self) -> str: ...
@@ -179,8 +186,8 @@ class Climate(Configuration):
         frame: Any,
         *,
         label: str,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         fill: str | None = None,
         typical_year: bool | None = None,
         name: str = "",
@@ -190,23 +197,36 @@ class Climate(Configuration):
 
         Parameters
         ----------
-        frame
-            A pandas DataFrame with columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where
-            measured, else the diffuse part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a
-            time zone. Finer steps are averaged.
-        label
-            Which moment of its interval a time stamp names: ``"left"``, ``"right"`` or ``"centre"``.
-        latitude, longitude
-            Of the place [deg]; not given: ``frame.attrs``, and failing that the :class:`Site` that the climate is
-            given
-            to, which then has to be where the weather was measured.
-        fill
-            ``"interpolate"`` fills gaps of up to 3 hours by straight lines, in every column; otherwise any gap is
-            an error.
-        typical_year
+        frame : pandas.DataFrame
+            With columns ``ghi`` [W/m2] and ``temp_air`` [C]; ``dhi`` or ``dni`` [W/m2] where measured, else the
+            diffuse
+            part is split off after Erbs, Klein & Duffie 1982. A `DatetimeIndex` with a time zone. Finer steps are
+            averaged.
+        label : {"left", "right", "centre"}
+            Which moment of its interval a time stamp names.
+        latitude, longitude : float or str, optional
+            Of the place [deg], or texts such as ``"44.5 N"``; not given: ``frame.attrs``, and failing that the
+            :class:`Site` that the climate is given to, which then has to be where the weather was measured.
+        fill : {"interpolate"}, optional
+            Gaps of up to 3 hours are filled by straight lines, in every column; otherwise any gap is an error.
+        typical_year : bool, optional
             A year put together from months of different years, hourly on one 365-day cycle (29 February dropped).
             Not given: recognised by its years.
+        name, source : str
+            What the place is called, and where the record is from.
 
+        Returns
+        -------
+        Climate or UnplacedClimate
+            The latter where the place is not known yet: a :class:`Site` takes it.
+
+        Raises
+        ------
+        InputError
+            A doubt about the frame: its index, gaps, values that cannot be.
+
+        Notes
+        -----
         The normals are plain means; with about five years or more `clearness_days` is ``"record"``, so that
         generated
         days have the measured distribution. `clearness_lag1` is the lag-1 correlation of the normal scores of daily
@@ -214,6 +234,16 @@ class Climate(Configuration):
         its correlation with clearness pooled by season. Days that don't follow their predecessor are left out of
         the
         correlations.
+
+        Examples
+        --------
+        >>> import pandas
+        >>> hours = pandas.date_range("2019-01-01", "2020-12-31 23:00", freq="h", tz="Etc/GMT+5")
+        >>> sun = (400 - 80 * abs(hours.hour - 12)).to_numpy().clip(0)
+        >>> frame = pandas.DataFrame({"ghi": sun, "temp_air": 12.0 + hours.hour / 10}, index=hours)
+        >>> climate = rt.Climate.from_hourly(frame, label="left", latitude=36.1, longitude=-79.95)
+        >>> climate.ghi_kwh_m2_day[5]
+        2.0
         """
     @overload
     @classmethod
@@ -222,8 +252,8 @@ class Climate(Configuration):
         frame: Any,
         *,
         label: str,
-        latitude: float | None = None,
-        longitude: float | None = None,
+        latitude: float | str | None = None,
+        longitude: float | str | None = None,
         fill: str | None = None,
         typical_year: bool | None = None,
         name: str = "",
@@ -234,19 +264,45 @@ class Climate(Configuration):
         cls,
         frame: Any,
         *,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         utc_offset_h: float | None = None,
         name: str = "",
         source: str = "",
     ) -> Self:
         """Make a climate from daily weather, expanded to hours.
 
-        A pandas DataFrame with columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a
-        `DatetimeIndex` of days in a row.
         The day's light follows the mean profile of Collares-Pereira & Rabl 1979, without clouds of its own;
-        temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2. `utc_offset_h`: of the clock whose
-        midnight parts the days; longitude / 15, rounded, where not given.
+        temperature the shape of Erbs, Klein & Beckman 1983 about (min + max)/2.
+
+        Parameters
+        ----------
+        frame : pandas.DataFrame
+            With columns ``ghi_kwh_m2`` [kWh/m2 a day], ``temp_min_c`` and ``temp_max_c`` [C] and a `DatetimeIndex`
+            of days
+            in a row.
+        latitude, longitude : float
+            Of the place [deg].
+        utc_offset_h : float, optional
+            Of the clock whose midnight parts the days; longitude / 15, rounded, where not given.
+        name, source : str
+            What the place is called, and where the record is from.
+
+        Returns
+        -------
+        Climate
+            With its record for replay.
+
+        Raises
+        ------
+        InputError
+            A doubt about the frame: its index, gaps, values that cannot be.
+
+        Examples
+        --------
+        >>> climate = rt.Climate.from_daily(record, latitude=36.1, longitude=-79.95)
+        >>> round(climate.ghi_kwh_m2_day[0], 1)
+        1.6
         """
 
 class ChargeProfile(Configuration):
@@ -271,6 +327,10 @@ class ChargeProfile(Configuration):
     tail_current_c_rate : float, optional
         The battery counts as full when its current falls below this share of its capacity [1/h]. 0.001 to 0.1
         1/h. Default 0.01 (common practice, no source: C/100).
+    compensation_mv_per_k : float, optional
+        Change of both voltages for each kelvin that the battery is above 25 degC, from -20 to 50 degC; lead-
+        acid wants about -18 (-3 a cell), lithium none [mV/K]. -60 to 0 mV/K. Default 0 (own choice: none: many
+        chargers have no sensor at the battery).
 
     Examples
     --------
@@ -286,6 +346,7 @@ class ChargeProfile(Configuration):
         float_v: float = 13.5,
         absorption_limit_h: float = 5.0,
         tail_current_c_rate: float = 0.01,
+        compensation_mv_per_k: float = 0.0,
     ) -> None: ...
     @property
     def chemistry(self) -> Literal["lead_acid", "lithium"]: ...
@@ -299,6 +360,8 @@ class ChargeProfile(Configuration):
     def absorption_limit_h(self) -> float: ...
     @property
     def tail_current_c_rate(self) -> float: ...
+    @property
+    def compensation_mv_per_k(self) -> float: ...
 
 class DcDcCharger(Configuration):
     """Charger between the vehicle's alternator and the house battery; works while driving.
@@ -530,6 +593,20 @@ class SolarArray(Configuration):
     mounting : {"glued", "air_gap", "framed"}, optional
         Glued flat to the roof, with a narrow air gap, or framed and free-standing: sets how hot it runs.
         'glued' or 'air_gap' or 'framed'. Default 'glued' (Skoplaki & Palyvos 2009).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0.02, 0.05, 0.12) (from memory). May be a
         spread per trial.
@@ -537,7 +614,7 @@ class SolarArray(Configuration):
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.02, 0.05, 0.1)
         (from memory). May be a spread per trial.
     controller_efficiency : float or Spread, optional
-        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Power at the battery per power at the array's maximum-power point; not of a PWM controller. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
@@ -551,13 +628,13 @@ class SolarArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
     controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
-        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        array below battery voltage; 0: voltages are not looked at; not of a PWM controller [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
     controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
@@ -602,13 +679,16 @@ class SolarArray(Configuration):
         azimuth_deg: float | None = None,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
         mounting: Literal["glued", "air_gap", "framed"] = "glued",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -634,6 +714,12 @@ class SolarArray(Configuration):
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
     @property
     def mounting(self) -> Literal["glued", "air_gap", "framed"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -704,6 +790,20 @@ class PortableArray(Configuration):
         How diffuse light spreads over the sky: evenly, HDKR (Reindl, Beckman & Duffie 1990) or Perez et al.
         1990; a flat plane gets the same from all. 'isotropic' or 'hdkr' or 'perez'. Default 'isotropic' (Liu &
         Jordan 1963).
+    power_loss_per_k : float or Spread, optional
+        Share of the rated power that each kelvin of the cells above 25 degC takes: a data sheet's temperature
+        coefficient of power, .0038 for -.38 %/K [1/K]. 0.001 to 0.008 1/K. Default triangular(0.003, 0.0038,
+        0.0047) (from memory: the ends are those of the two coefficient sets in Chatzipanagi et al. 2025). May
+        be a spread per trial.
+    cell_rise_factor : float or Spread, optional
+        How much warmer than the air the cells are in the trip's wind, over what the mounting says, which is for
+        some 1.5 m/s. 0.2 to 2. Default triangular(0.85, 0.95, 1.07) (from memory: winds of 5, 2.5 and 0 m/s).
+        May be a spread per trial.
+    dark_shunt_share : float or Spread or None, optional
+        Share of the cells' leak at standard test conditions that stays when the light goes: what a dull day
+        loses beside its light; 0 after De Soto et al. 2006, .5 for poor flexible cells. 0 to 1, or None.
+        Default None (from memory, weak: triangular (.1, .2, .5) glued or folding, (0, .07, .2) others). May be
+        a spread per trial.
     soiling_loss : float or Spread, optional
         Share of the light lost to dirt. 0 to 1. Default triangular(0, 0.02, 0.06) (from memory). May be a
         spread per trial.
@@ -711,7 +811,7 @@ class PortableArray(Configuration):
         Share of the power lost to wiring, mismatch and ageing. 0 to 1. Default triangular(0.03, 0.06, 0.12)
         (from memory). May be a spread per trial.
     controller_efficiency : float or Spread, optional
-        Power at the battery per power at the array's maximum-power point; not of a PWM regulator. 0.5 to 1.
+        Power at the battery per power at the array's maximum-power point; not of a PWM controller. 0.5 to 1.
         Default 0.96 (from memory: .94 to .97). May be a spread per trial.
     charge_profile : ChargeProfile or None, optional
         Charge stages; not given: the stages that suit the battery's chemistry. ChargeProfile, or None. Default
@@ -725,13 +825,13 @@ class PortableArray(Configuration):
         memory). May be a spread per trial.
     self_consumption_ma : float or Spread, optional
         What the charge controller itself takes from the battery, day and night; counted with the other loads
-        [mA]. 0 to 500 mA. Default 0 (from memory: 10 to 30 mA; 0 by own choice). May be a spread per trial.
+        [mA]. 0 to 500 mA. Default triangular(5, 10, 20) (from memory). May be a spread per trial.
     controller_start_w : float or Spread, optional
         Power of the array below which the charge controller rests [W]. 0 to 100 W. Default 0 (from memory,
         weak: 1 to 5 W; 0 by own choice). May be a spread per trial.
     controller_starts_above_battery_v : float or Spread, optional
         The tracker starts when the array's open voltage is this far above the battery's, and cannot work the
-        array below battery voltage; 0: voltages are not looked at; not of a PWM regulator [V]. 0 to 10 V.
+        array below battery voltage; 0: voltages are not looked at; not of a PWM controller [V]. 0 to 10 V.
         Default triangular(1, 3.5, 6) (own choice). May be a spread per trial.
     controller_stays_above_battery_v : float or Spread, optional
         Once started it goes on while that voltage is this far above the battery's, never more than it started
@@ -763,13 +863,16 @@ class PortableArray(Configuration):
         tilt_deg: float | None = None,
         shade_kept: float | Spread = ...,
         sky_model: Literal["isotropic", "hdkr", "perez"] = "isotropic",
+        power_loss_per_k: float | Spread = ...,
+        cell_rise_factor: float | Spread = ...,
+        dark_shunt_share: float | Spread | None = None,
         soiling_loss: float | Spread = ...,
         system_loss: float | Spread = ...,
         controller_efficiency: float | Spread = 0.96,
         charge_profile: ChargeProfile | None = None,
         charge_controller: Literal["mppt", "pwm"] = "mppt",
         controller_drop_v: float | Spread = 0.4,
-        self_consumption_ma: float | Spread = 0.0,
+        self_consumption_ma: float | Spread = ...,
         controller_start_w: float | Spread = 0.0,
         controller_starts_above_battery_v: float | Spread = ...,
         controller_stays_above_battery_v: float | Spread = ...,
@@ -795,6 +898,12 @@ class PortableArray(Configuration):
     def shade_kept(self) -> float | Spread: ...
     @property
     def sky_model(self) -> Literal["isotropic", "hdkr", "perez"]: ...
+    @property
+    def power_loss_per_k(self) -> float | Spread: ...
+    @property
+    def cell_rise_factor(self) -> float | Spread: ...
+    @property
+    def dark_shunt_share(self) -> float | Spread | None: ...
     @property
     def soiling_loss(self) -> float | Spread: ...
     @property
@@ -1093,8 +1202,12 @@ class AgmBattery(Configuration):
         mohm. Default triangular(5, 6.5, 10) (from memory). May be a spread per trial.
     open_circuit_voltage_v : sequence of float, optional
         Open-circuit voltage at 25 degC at 0, 0.1 ... 1 of full charge [V]. 11 numbers, 8 to 16 V. Default
-        [10.6, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
+        [11.5, 11.55, 11.85, 12.0, 12.12, 12.23, 12.34, 12.45, 12.56, 12.67, 12.8] (from memory: between charts
         of the trade that disagree by 0.2 V).
+    end_of_discharge_drop_v : float, optional
+        What an empty battery loses under load (from C/100) besides; in proportion from a tenth of the charge
+        [V]. 0 to 3 V. Default 0.9 (from memory: a flat battery shows 10.5 to 10.6 V under a small load and
+        comes back to 11.5 to 11.8 V).
     open_circuit_voltage_offset_v : float or Spread, optional
         Shift of the whole open-circuit voltage table [V]. -0.5 to 0.5 V. Default normal(0, 0.05) (from memory:
         charts differ by about 0.1 V either way). May be a spread per trial.
@@ -1106,8 +1219,15 @@ class AgmBattery(Configuration):
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.71, 0.77, 0.82) (from
         memory: vented cells .72 by IEEE 485). May be a spread per trial.
     acceptance_per_h : float or Spread, optional
-        Charge current accepted per Ah still missing [1/h]. 0.05 to 5 1/h. Default triangular(0.5, 0.7, 1) (from
-        memory: ampere-hour law). May be a spread per trial.
+        Charge current accepted per Ah still missing, at 14.4 V and 25 degC [1/h]. 0.05 to 5 1/h. Default
+        triangular(0.5, 0.7, 1) (from memory: ampere-hour law). May be a spread per trial.
+    acceptance_exponent : float or Spread, optional
+        Acceptance goes with this power of (set voltage - rested voltage) / (14.4 V - rested voltage). 0.5 to 5.
+        Default triangular(1.5, 2, 3) (from memory: fitted to hours: about 20 at 13.65 V, 24 at 13.38 V from
+        flat; up to 70 are told). May be a spread per trial.
+    acceptance_halving_k : float or Spread, optional
+        Acceptance halves each time that the battery is so much colder [K]. 5 to 200 K. Default triangular(15,
+        25, 40) (from memory: a charge at -10 degC takes two to three times as long). May be a spread per trial.
     location : {"living_space", "locker", "engine_bay"}, optional
         Living_space follows the cabin's temperature, locker the outdoor air, engine_bay the outdoor air and the
         engine's heat on drives; lead-acid in the living space needs a box vented to the outside, lithium there
@@ -1132,6 +1252,13 @@ class AgmBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    weeks_at_partial_charge : float, optional
+        Weeks in a row before the trip without a full charge, for which sulphate takes capacity beside what age
+        takes; unused with measured_capacity_ah [weeks]. 0 to 52 weeks. Default 0 (own choice: none).
+    sulphation_loss_per_month : float or Spread, optional
+        Share of the capacity that a month without a full charge takes; at least 30 % of it stays. 0 to 0.5.
+        Default triangular(0, 0.05, 0.12) (from memory: 5 to 10 % in a month; scattered). May be a spread per
+        trial.
     brownout_v : float, optional
         Terminal voltage below which the loads of a 12 V system stop working [V]. 6 to 11.5 V. Default 10
         (common practice, no source).
@@ -1152,16 +1279,21 @@ class AgmBattery(Configuration):
         initial_soc: float | Spread = ...,
         resistance_mohm_100ah: float | Spread = ...,
         open_circuit_voltage_v: _Numbers = ...,
+        end_of_discharge_drop_v: float = 0.9,
         open_circuit_voltage_offset_v: float | Spread = ...,
         polarisation_factor: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
         acceptance_per_h: float | Spread = ...,
+        acceptance_exponent: float | Spread = ...,
+        acceptance_halving_k: float | Spread = ...,
         location: Literal["living_space", "locker", "engine_bay"] = "living_space",
         cabin_share: float | Spread | None = None,
         thermal_lag_h: float | Spread = 8.0,
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        weeks_at_partial_charge: float = 0.0,
+        sulphation_loss_per_month: float | Spread = ...,
         brownout_v: float = 10.0,
         brownout_restart_v: float = 11.5,
     ) -> None: ...
@@ -1178,6 +1310,8 @@ class AgmBattery(Configuration):
     @property
     def open_circuit_voltage_v(self) -> tuple[float, ...]: ...
     @property
+    def end_of_discharge_drop_v(self) -> float: ...
+    @property
     def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
     def polarisation_factor(self) -> float | Spread: ...
@@ -1185,6 +1319,10 @@ class AgmBattery(Configuration):
     def capacity_factor_0c(self) -> float | Spread: ...
     @property
     def acceptance_per_h(self) -> float | Spread: ...
+    @property
+    def acceptance_exponent(self) -> float | Spread: ...
+    @property
+    def acceptance_halving_k(self) -> float | Spread: ...
     @property
     def location(self) -> Literal["living_space", "locker", "engine_bay"]: ...
     @property
@@ -1197,6 +1335,10 @@ class AgmBattery(Configuration):
     def age_years(self) -> float | None: ...
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
+    @property
+    def weeks_at_partial_charge(self) -> float: ...
+    @property
+    def sulphation_loss_per_month(self) -> float | Spread: ...
     @property
     def brownout_v(self) -> float: ...
     @property
@@ -1237,6 +1379,21 @@ class LithiumBattery(Configuration):
     capacity_factor_0c : float or Spread, optional
         Share of the capacity that is available at 0 degC. 0.3 to 1. Default triangular(0.8, 0.85, 0.92) (from
         memory). May be a spread per trial.
+    capacity_factor_minus_20c : float or Spread, optional
+        Share at -20 degC; no more than that at 0 degC, in straight lines through both. 0.3 to 1. Default
+        triangular(0.44, 0.57, 0.7) (from memory: tests of cells scatter from .44 to .70). May be a spread per
+        trial.
+    resistance_doubling_k : float or Spread, optional
+        Resistance and polarisation double each time that the battery is so much colder than 25 degC [K]. 8 to
+        1000000 K. Default triangular(18, 25, 40) (from memory: two to three times at 0 degC in cells; BMS and
+        links not at all). May be a spread per trial.
+    polarisation_v : float or Spread, optional
+        Voltage that a discharge costs beside the resistance, within about half an hour: at most this, half of
+        it at 0.05 C [V]. 0 to 1 V. Default triangular(0.01, 0.035, 0.06) (from memory: about half of what its
+        resistance costs at C/20). May be a spread per trial.
+    charge_polarisation_v : float or Spread, optional
+        The same of a charge [V]. 0 to 1 V. Default triangular(0.07, 0.12, 0.18) (from memory: about 13.3 V half
+        full at C/10; .92 to .98 of the energy comes back). May be a spread per trial.
     charge_c_rate : float or Spread, optional
         Largest charge current per Ah of capacity, up to 95 % charge; from there linear to none [1/h]. 0.05 to 3
         1/h. Default 0.5 (from memory). May be a spread per trial.
@@ -1276,6 +1433,10 @@ class LithiumBattery(Configuration):
         Capacity now, measured at about the 20-hour rate and 25 degC, in place of capacity_ah x state_of_health
         [Ah]. 1 to 2000 Ah, or None. Default None (own choice: capacity_ah x state_of_health). May be a spread
         per trial.
+    cell_imbalance : float or Spread, optional
+        Share of the capacity that cells of unlike charge keep out of reach: the fullest ends a charge, the
+        emptiest a discharge; unused with measured_capacity_ah. 0 to 0.5. Default triangular(0, 0.02, 0.08)
+        (from memory). May be a spread per trial.
     cell_heater_w : float, optional
         Heater of self-heating cells; it takes what the chargers give beyond the loads, never the cells' own
         charge, and counts with the other loads [W]. 0 to 2000 W. Default 0 (own choice: none).
@@ -1286,13 +1447,20 @@ class LithiumBattery(Configuration):
         11.5 kg, 1 kJ/kg K).
     bms_cutoff_v : float, optional
         Terminal voltage at which the BMS disconnects the battery. It is back when a charger gives 1 A more than
-        the loads ask for, tested at the end of a step; sun until then counts as curtailed [V]. 8 to 12 V.
-        Default 10 (from memory: 2.5 V a cell).
+        the loads ask for, a quarter of an hour after the cut-off at the soonest [V]. 8 to 12 V. Default 10
+        (from memory: 2.5 V a cell).
     wakes_itself_probability : float, optional
         Share of systems whose charge controller starts on the dead bus by itself; with the others a person has
         to wake the battery, in waking hours. It never moves the first cut-out, and the hours after it little: a
         drive or the mains wakes any battery, and most sun comes in waking hours. 0 to 1. Default 0.5 (from
         memory, weak).
+    max_discharge_a : float or Spread or None, optional
+        Current above which the BMS opens, and with it everything drops. It closes a minute later, or as soon
+        after that as what is switched on asks for less. Batteries in parallel add up [A]. 1 to 5000 A, or None.
+        Default None (from memory: 1 C: capacity_ah amperes). May be a spread per trial.
+    overcurrent_delay_s : float, optional
+        How long the current has to stay above max_discharge_a [s]. 0 to 600 s. Default 10 (from memory: 5 to 30
+        s just above it).
 
     Examples
     --------
@@ -1311,6 +1479,10 @@ class LithiumBattery(Configuration):
         open_circuit_voltage_v: _Numbers = ...,
         open_circuit_voltage_offset_v: float | Spread = ...,
         capacity_factor_0c: float | Spread = ...,
+        capacity_factor_minus_20c: float | Spread = ...,
+        resistance_doubling_k: float | Spread = ...,
+        polarisation_v: float | Spread = ...,
+        charge_polarisation_v: float | Spread = ...,
         charge_c_rate: float | Spread = 0.5,
         coulombic_efficiency: float | Spread = 0.995,
         charge_block_c: float = 0.0,
@@ -1323,11 +1495,14 @@ class LithiumBattery(Configuration):
         engine_bay_rise_k: float = 35.0,
         age_years: float | None = None,
         measured_capacity_ah: float | Spread | None = None,
+        cell_imbalance: float | Spread = ...,
         cell_heater_w: float = 0.0,
         heated_to_c: float = 5.0,
         heat_capacity_kj_per_k_100ah: float = 11.5,
         bms_cutoff_v: float = 10.0,
         wakes_itself_probability: float = 0.5,
+        max_discharge_a: float | Spread | None = None,
+        overcurrent_delay_s: float = 10.0,
     ) -> None: ...
     @property
     def name(self) -> str | None: ...
@@ -1347,6 +1522,14 @@ class LithiumBattery(Configuration):
     def open_circuit_voltage_offset_v(self) -> float | Spread: ...
     @property
     def capacity_factor_0c(self) -> float | Spread: ...
+    @property
+    def capacity_factor_minus_20c(self) -> float | Spread: ...
+    @property
+    def resistance_doubling_k(self) -> float | Spread: ...
+    @property
+    def polarisation_v(self) -> float | Spread: ...
+    @property
+    def charge_polarisation_v(self) -> float | Spread: ...
     @property
     def charge_c_rate(self) -> float | Spread: ...
     @property
@@ -1372,6 +1555,8 @@ class LithiumBattery(Configuration):
     @property
     def measured_capacity_ah(self) -> float | Spread | None: ...
     @property
+    def cell_imbalance(self) -> float | Spread: ...
+    @property
     def cell_heater_w(self) -> float: ...
     @property
     def heated_to_c(self) -> float: ...
@@ -1381,6 +1566,10 @@ class LithiumBattery(Configuration):
     def bms_cutoff_v(self) -> float: ...
     @property
     def wakes_itself_probability(self) -> float: ...
+    @property
+    def max_discharge_a(self) -> float | Spread | None: ...
+    @property
+    def overcurrent_delay_s(self) -> float: ...
 
 class FreezerBox(Configuration):
     """Box for ice inside the fridge: a second node coupled to the main one. The thermostat stays on the main node,
@@ -2133,8 +2322,8 @@ class BatteryPacks(Configuration):
     def rain_probability_factor(self) -> float: ...
 
 class Fan(Configuration):
-    """Roof fan that follows the heat: off below one cabin temperature, on full above another. Here it draws, but
-    cools nothing.
+    """Roof fan that follows the heat: off below one cabin temperature, on full above another. It cools the cabin
+    towards the outdoor air; nobody lets it run in a parked van.
 
     Parameters
     ----------
@@ -2147,10 +2336,13 @@ class Fan(Configuration):
         Share of vans that have one: 1 where yours does, and take the fan away where it has none. 0 to 1.
         Default 0.6 (from memory).
     starts_above_c : float, optional
-        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 33 (own choice: some 6 Ah a day in a
-        mild summer).
+        Cabin temperature where it starts [degC]. 5 to 40 degC. Default 28 (own choice: some 6 Ah a day in a
+        warm summer, near 30 in a hot one).
     full_above_c : float, optional
-        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 45 (own choice: with starts_above_c).
+        Cabin temperature of full speed [degC]. 6 to 60 degC. Default 35 (own choice: with starts_above_c).
+    ventilation : float or Spread, optional
+        What it adds at full speed to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1.5, 2.5, 3.5) (from memory, weak). May be a spread per trial.
 
     Examples
     --------
@@ -2163,8 +2355,9 @@ class Fan(Configuration):
         name: str = "fan",
         current_a: float | Spread = ...,
         fitted_probability: float = 0.6,
-        starts_above_c: float = 33.0,
-        full_above_c: float = 45.0,
+        starts_above_c: float = 28.0,
+        full_above_c: float = 35.0,
+        ventilation: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2176,6 +2369,8 @@ class Fan(Configuration):
     def starts_above_c(self) -> float: ...
     @property
     def full_above_c(self) -> float: ...
+    @property
+    def ventilation(self) -> float | Spread: ...
 
 class Heater(Configuration):
     """Diesel air heater on a thermostat: a glow start, then burner, blower and pump as strong as the cold asks
@@ -2496,7 +2691,8 @@ class BreathingMachine(Configuration):
     def feed(self) -> Literal["distribution", "inverter"]: ...
 
 class Inverter(Configuration):
-    """Idle draw of an inverter, on for some hours a day, sometimes forgotten overnight. On a branch of its own.
+    """An inverter: its idle draw, on for some hours a day, sometimes forgotten overnight; and its own low-voltage
+    cut-out, which drops all that hangs on it. On a branch of its own.
 
     Parameters
     ----------
@@ -2516,6 +2712,22 @@ class Inverter(Configuration):
     left_on_probability : float or Spread, optional
         Chance that it is left on until the next waking hour. 0 to 1. Default 0.1 (from memory: .1 to .3). May
         be a spread per trial.
+    cutout_v : float or Spread, optional
+        Voltage at its own terminals below which it stops [V]. 8.5 to 13 V. Default triangular(10, 10.5, 11)
+        (common practice, no source). May be a spread per trial.
+    restart_v : float or Spread, optional
+        Voltage at its terminals at which it may start again by itself [V]. 9 to 14.5 V. Default
+        triangular(11.8, 12.2, 12.8) (common practice, no source). May be a spread per trial.
+    cutout_delay_s : float, optional
+        How long the voltage has to stay below; an inverter that waits longer than the fridge's electronics
+        (Fridge.cutout_delay_s) drops after the fridge [s]. 0 to 600 s. Default 2 (from memory: at once to some
+        seconds).
+    restart_wait_s : float, optional
+        Shortest pause before it starts again [s]. 0 to 3600 s. Default 300 (own choice: a use that was lost is
+        over).
+    branch_mohm : float or Spread, optional
+        Of its own branch, there and back, with fuse: what it sees less than the battery's terminals [mohm]. 0
+        to 100 mohm. Default triangular(1, 2, 4) (from memory). May be a spread per trial.
 
     Examples
     --------
@@ -2532,6 +2744,11 @@ class Inverter(Configuration):
         earliest_h: float = 17.0,
         latest_h: float = 20.0,
         left_on_probability: float | Spread = 0.1,
+        cutout_v: float | Spread = ...,
+        restart_v: float | Spread = ...,
+        cutout_delay_s: float = 2.0,
+        restart_wait_s: float = 300.0,
+        branch_mohm: float | Spread = ...,
     ) -> None: ...
     @property
     def name(self) -> str: ...
@@ -2547,6 +2764,16 @@ class Inverter(Configuration):
     def latest_h(self) -> float: ...
     @property
     def left_on_probability(self) -> float | Spread: ...
+    @property
+    def cutout_v(self) -> float | Spread: ...
+    @property
+    def restart_v(self) -> float | Spread: ...
+    @property
+    def cutout_delay_s(self) -> float: ...
+    @property
+    def restart_wait_s(self) -> float: ...
+    @property
+    def branch_mohm(self) -> float | Spread: ...
 
 class InverterAppliance(Configuration):
     """Any appliance on the inverter. Its power is mains power; the battery gives power / (efficiency x 12.5 V), on
@@ -3181,15 +3408,15 @@ class Van(Configuration):
         The only house battery, short for a list of one; asked for where there are several it is an error.
         AgmBattery or LithiumBattery. Default AgmBattery() (own choice).
     batteries : sequence of AgmBattery or LithiumBattery, optional
-        House batteries in parallel, of one kind: size, age, health and resistance are each one's own, all else
-        is that of the first. A list of 1 to 8 AgmBattery or LithiumBattery. Default [AgmBattery()] (own
+        House batteries in parallel, of one chemistry: size, age, health and resistance are each one's own, all
+        else is that of the first. A list of 1 to 8 AgmBattery or LithiumBattery. Default [AgmBattery()] (own
         choice).
     solar : SolarArray or PortableArray or None, optional
         The only solar array, short for a list of one; asked for where there are several it is an error.
         SolarArray or PortableArray, or None. Default SolarArray() (own choice).
     arrays : sequence of SolarArray or PortableArray, optional
-        All solar arrays, each with its own plane and regulator. A list of 0 to 8 SolarArray or PortableArray.
-        Default [SolarArray()] (own choice).
+        All solar arrays, each with its own plane and charge controller. A list of 0 to 8 SolarArray or
+        PortableArray. Default [SolarArray()] (own choice).
     snow_and_frost : SnowAndFrost or None, optional
         Frost or snow on the roof's arrays on cold mornings. SnowAndFrost, or None. Default SnowAndFrost() (own
         choice).
@@ -3222,14 +3449,28 @@ class Van(Configuration):
         Default [Lights(), WaterPump(), Phones(), Laptop(), Fan(), Standby(), Inverter(), Heater()] (own
         choice).
     cabin_sun_rise_k_per_w_m2 : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air per W/m2 of sun on the horizontal [K m2/W]. 0 to
-        0.05 K m2/W. Default 0.01 (own choice). May be a spread per trial.
-    cabin_lived_in_rise_k : float or Spread, optional
-        Rise of the cabin's temperature over the outdoor air from the warmth of people alone; a heater comes on
-        top of it [K]. 0 to 30 K. Default triangular(2, 4, 7) (own choice, weak). May be a spread per trial.
+        Rise over the outdoor air at which the shut cabin settles, per W/m2 of sun on the horizontal [K m2/W]. 0
+        to 0.05 K m2/W. Default triangular(0.009, 0.0115, 0.014) (common practice, no source: 10 to 13 K in full
+        sun). May be a spread per trial.
+    cabin_person_heat_w : float or Spread, optional
+        Heat of each person who is inside, with what he cooks and lights [W]. 0 to 500 W. Default triangular(60,
+        80, 120) (from memory: seated some 65 to 75 W that can be felt, of 105 to 126 W in all (ISO 7730, 1.0 to
+        1.2 met), asleep less; the rest cooking and lights). May be a spread per trial.
     cabin_heat_loss_w_per_k : float or Spread, optional
-        Heat that the van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to 1000
-        W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per trial.
+        Heat that the shut van loses per kelvin over the outdoor air, which its heater makes up for [W/K]. 5 to
+        1000 W/K. Default triangular(40, 50, 60) (from memory: beside common practice). May be a spread per
+        trial.
+    cabin_lag_h : float or Spread, optional
+        Time constant with which the shut cabin follows; with open windows it is shorter [h]. 0.05 to 24 h.
+        Default triangular(1, 1.5, 2) (from memory). May be a spread per trial.
+    window_ventilation : float or Spread, optional
+        What windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k. 0 to 20. Default
+        triangular(1, 2, 3.5) (from memory, weak). May be a spread per trial.
+    windows_open_above_c : float, optional
+        People who are awake open the windows when the cabin is warmer than this [degC]. 0 to 50 degC. Default
+        24 (from memory).
+    windows_wide_above_c : float, optional
+        Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
 
     Examples
     --------
@@ -3282,9 +3523,13 @@ class Van(Configuration):
             | TyrePump
             | Appliance
         ] = ...,
-        cabin_sun_rise_k_per_w_m2: float | Spread = 0.01,
-        cabin_lived_in_rise_k: float | Spread = ...,
+        cabin_sun_rise_k_per_w_m2: float | Spread = ...,
+        cabin_person_heat_w: float | Spread = ...,
         cabin_heat_loss_w_per_k: float | Spread = ...,
+        cabin_lag_h: float | Spread = ...,
+        window_ventilation: float | Spread = ...,
+        windows_open_above_c: float = 24.0,
+        windows_wide_above_c: float = 30.0,
     ) -> None: ...
     @property
     def battery(self) -> AgmBattery | LithiumBattery: ...
@@ -3348,9 +3593,17 @@ class Van(Configuration):
     @property
     def cabin_sun_rise_k_per_w_m2(self) -> float | Spread: ...
     @property
-    def cabin_lived_in_rise_k(self) -> float | Spread: ...
+    def cabin_person_heat_w(self) -> float | Spread: ...
     @property
     def cabin_heat_loss_w_per_k(self) -> float | Spread: ...
+    @property
+    def cabin_lag_h(self) -> float | Spread: ...
+    @property
+    def window_ventilation(self) -> float | Spread: ...
+    @property
+    def windows_open_above_c(self) -> float: ...
+    @property
+    def windows_wide_above_c(self) -> float: ...
     def with_loads(self, *loads: Configuration) -> Self:
         """A copy of the van with these loads too: one of the same name is replaced, others are added at the end."""
     def without(self, *names: str) -> Self:
@@ -3362,9 +3615,9 @@ class Site(Configuration):
     Parameters
     ----------
     latitude : float
-        North positive [deg]. -90 to 90 deg.
+        North positive; in Python and in files also a text such as 44.5 N or 44 30 N [deg]. -90 to 90 deg.
     longitude : float
-        East positive [deg]. -180 to 180 deg.
+        East positive; in Python and in files also a text such as 110.2 W or 110 12 W [deg]. -180 to 180 deg.
     time_zone : str or None, optional
         IANA name of the place's time zone, such as 'America/New_York', with its summer time; give it near a
         border. A string, or None. Default None (own choice: zone of the coordinates).
@@ -3373,8 +3626,12 @@ class Site(Configuration):
         None (own choice: of the time zone).
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
-    climate : Climate or None, optional
-        Climate of the place. Climate, or None. Default None (own choice).
+    altitude_m : float or None, optional
+        Height above the sea, which the air temperature of a default climate follows; a climate that is given
+        has its own [m]. -430 to 6000 m, or None. Default None (own choice: that of the land around).
+    climate : Climate or UnplacedClimate or None, optional
+        Climate of the place; not given: from Python, the worldwide default. Climate, or None. Default None (own
+        choice).
 
     Examples
     --------
@@ -3384,11 +3641,12 @@ class Site(Configuration):
     def __init__(
         self,
         *,
-        latitude: float,
-        longitude: float,
+        latitude: float | str,
+        longitude: float | str,
         time_zone: str | None = None,
         utc_offset_h: float | None = None,
         albedo: float = 0.2,
+        altitude_m: float | None = None,
         climate: Climate | UnplacedClimate | None = None,
     ) -> None: ...
     @property
@@ -3401,6 +3659,8 @@ class Site(Configuration):
     def utc_offset_h(self) -> float | None: ...
     @property
     def albedo(self) -> float: ...
+    @property
+    def altitude_m(self) -> float | None: ...
     @property
     def climate(self) -> Climate | None: ...
 
@@ -3476,14 +3736,15 @@ class Storage(Configuration):
     isolator : {"off", "on"}, optional
         Left on, all standby current flows on. 'off' or 'on'. Default 'off' (own choice).
     bypass_share : float or Spread, optional
-        Share of the standby current that the isolator does not stop: alarm, tracker, charge controller,
-        detectors. 0 to 1. Default triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
+        Share of the standby current that the isolator does not stop: alarm, tracker, detectors. 0 to 1. Default
+        triangular(0.05, 0.15, 0.4) (from memory, weak). May be a spread per trial.
     self_discharge_per_month : float or Spread or None, optional
         Share of its charge that the battery loses by itself in a month. 0 to 0.3, or None. Default None (from
         memory: .03 lead-acid, .025 lithium with its BMS). May be a spread per trial.
     solar : {"connected", "under_roof", "disconnected"}, optional
-        Whether the panel still charges; under a roof no sun reaches it. 'connected' or 'under_roof' or
-        'disconnected'. Default 'connected' (from memory: most charge controllers bypass the isolator).
+        Whether the panel still charges; under a roof no sun reaches it, and its charge controller still takes
+        what it takes for itself; disconnected, neither. 'connected' or 'under_roof' or 'disconnected'. Default
+        'connected' (from memory: most charge controllers bypass the isolator).
     sun_share : float or Spread, optional
         Share of the sun that reaches the panel where the van stands, shade and dirt of standing included. 0 to
         1. Default triangular(0.4, 0.75, 1) (from memory, weak). May be a spread per trial.
@@ -3657,7 +3918,7 @@ class Trip(Configuration):
     ----------
     site : Site or None, optional
         Place of the trip, unless it has stops. Site, or None. Default None (own choice).
-    start : str
+    start : str, date or datetime
         Clock time at the first place, "YYYY-MM-DD HH:00"; a date alone means 15:00. A string.
     nights : int or None, optional
         The trip lasts nights x 24 h from its start; not given where it has stops. Whole number, 1 to 365, or
@@ -3737,6 +3998,12 @@ class Trip(Configuration):
     step_min : int, optional
         Length of a step, one of 60, 30, 15, 5, 1; steps are cut at the thermostat's switches and at events
         [min]. Whole number, 1 to 60 min. Default 60 (own choice: step study in python/docs/accuracy.md).
+    out_from_h : float, optional
+        Clock hour from which people are mostly out of the van [h]. 0 to 24 h. Default 10 (own choice).
+    out_to_h : float, optional
+        Clock hour until which they are [h]. 0 to 24 h. Default 17 (own choice).
+    out_share : float, optional
+        Share of these hours spent outside. 0 to 1. Default 0.75 (from memory).
 
     Examples
     --------
@@ -3776,6 +4043,9 @@ class Trip(Configuration):
         wake_h: float = 7.0,
         bedtime_h: float = 22.0,
         step_min: int = 60,
+        out_from_h: float = 10.0,
+        out_to_h: float = 17.0,
+        out_share: float = 0.75,
     ) -> None: ...
     @property
     def site(self) -> Site | None: ...
@@ -3837,3 +4107,9 @@ class Trip(Configuration):
     def bedtime_h(self) -> float: ...
     @property
     def step_min(self) -> int: ...
+    @property
+    def out_from_h(self) -> float: ...
+    @property
+    def out_to_h(self) -> float: ...
+    @property
+    def out_share(self) -> float: ...

@@ -12,27 +12,61 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from . import places as place_module
 from . import time_zones
 from .classes import Trip, Van
-from .places import places_of
+from .places import places_of, with_climates
 
 HOUR_S = 3600
 
+_core.Clock.__doc__ = """The clock of a trip: that of its first place throughout.
+
+Attributes
+----------
+zone, source, zone_data : str
+    The time zone, where it was found, and the version of the data that tell of it.
+utc_offset_h : float
+    Clock ahead of UTC at the start [h].
+changes : list of (float, float)
+    For each change within the trip the hours since the start, and the offset from then on [h].
+warnings : list of str
+    What is doubtful about it.
+"""
+for _name, _doc in (
+    ("changes", "Each change within the trip: hours since the start, and the offset from then on."),
+    ("warnings", "What is doubtful about it."),
+):
+    vars(_core.Clock)[_name].__doc__ = _doc
+
 
 def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -> _core.Compiled:
-    """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine."""
-    return _core.Compiled(van, trip, clock_of(trip) if clock is None else clock)
+    """Van and trip compiled with the trip's clock, or with one that was found before, perhaps on another machine.
+
+    A site without a climate has the default one.
+    """
+    return _core.Compiled(van, with_climates(trip), clock_of(trip) if clock is None else clock)
 
 
 def clock_of(trip: Trip) -> _core.Clock:
     """The clock of the trip's first place, with its changes within the trip.
 
-    InputError where the start lies in an hour that the clock skips.
+    Its warnings are those of the places too. InputError where the start lies in an hour that the clock skips.
     """
     places: Any = places_of(trip)
     site = places[0].site
     hours = 24 * int(sum(place.nights for place in places))
-    return _clock_at(site.latitude, site.longitude, site.time_zone, site.utc_offset_h, trip.start, hours)
+    clock = _clock_at(site.latitude, site.longitude, site.time_zone, site.utc_offset_h, trip.start, hours)
+    noticed = place_module.place_warnings(trip) if place_module.place_warnings else []
+    if not noticed:
+        return clock
+    return _core.Clock(
+        utc_offset_h=clock.utc_offset_h,
+        changes=clock.changes,
+        zone=clock.zone,
+        source=clock.source,
+        zone_data=clock.zone_data,
+        warnings=[*clock.warnings, *noticed],
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import datetime
 from abc import abstractmethod
 from collections.abc import Mapping
 from typing import Any, ClassVar, Self, cast
 
 import ridethrough._core as _core
 
-from . import dict_format, start_times, time_zones
+from . import coordinates, dict_format, start_times, time_zones
+from .checks import validate_mapping
+from .configuration_table import configuration_html
 from .declaration_text import fields_of
-from .errors import bad_input, checked_call
+from .errors import bad_input, checked_call, require_whole_characters
+from .given_values import facts_of, plain_values, unknown_names
 from .named_parts import NamedParts
 
 
@@ -21,10 +25,12 @@ class Configuration(_core.Configuration):
     _declaration: ClassVar[_core.Schema]
 
     def __init__(self, *unnamed: Any, **values: Any) -> None:
+        """Values by the names of the parameters above; InputError for what is out of its range."""
         if unnamed:
             schema = type(self)._declaration
             raise bad_input(schema.name, unnamed[0], reason=_keyword_hint(schema, unnamed[0]))
-        super().__init__(type(self)._declaration, self._prepared(values, values))
+        with facts_of(type(self)._declaration, values):
+            super().__init__(type(self)._declaration, self._prepared(values, values))
         _check_zone(values)
 
     @checked_call
@@ -55,33 +61,49 @@ class Configuration(_core.Configuration):
         for name, deeper in inner.items():
             value = direct[name] if name in direct else self.get(name)
             direct[name] = _replace_inside(value, deeper, name)
-        made = cast(Self, super().replace(**self._prepared(direct, {**self.values(), **direct})))
+        with facts_of(type(self)._declaration, direct):
+            made = cast(Self, super().replace(**self._prepared(direct, {**self.values(), **direct})))
         _check_zone(direct)
         return made
 
     @classmethod
     def _prepared(cls, changes: dict[str, Any], all_values: Mapping[str, Any]) -> dict[str, Any]:
         """Values in the form in which the core takes them, with what they need of the others."""
-        changes = _give_climate_its_place(changes, all_values)
-        if cls._declaration.name == "Trip" and "start" in changes:
-            return {**changes, "start": start_times.start_text(changes["start"], all_values)}
-        return changes
+        for name, value in changes.items():
+            if isinstance(value, str):
+                require_whole_characters(f"{cls._declaration.name}.{name}", value)
+        changes = coordinates.read_all(cls._declaration.name, plain_values(cls._declaration, changes))
+        changes = _give_climate_its_place(changes, {**all_values, **changes})
+        if cls._declaration.name != "Trip":
+            return changes
+        if "start" not in all_values and not unknown_names(cls._declaration, changes):
+            raise bad_input("Trip.start", reason="must be given", allowed=start_times.ALLOWED)
+        if "start" not in changes:
+            return changes
+        return {**changes, "start": start_times.start_text(changes["start"], all_values)}
 
+    @checked_call
     def origin(self, path: str) -> _core.Origin:
         """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
 
         Values that are equal are equal whatever their origin; no answer hangs on it.
         """
-        owner, _, name = path.rpartition(".")
+        owner, name = _owner_and_name(path)
         return _core.Configuration.origin(self._part(owner, path), name)
 
-    def with_measured(self, values: Mapping[str, Any], date: str) -> Self:
+    @checked_call
+    def with_measured(self, values: Mapping[str, Any], date: str | datetime.date) -> Self:
         """Return a copy with numbers that were measured on a day, by their dotted paths:
         ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too.
         """
+        values = validate_mapping("values", values, "a dict of dotted paths to what was measured")
+        if isinstance(date, datetime.date):
+            date = date.isoformat()[:10]
+        if not isinstance(date, str):
+            raise bad_input("date", date, allowed='a day, such as "2026-05-01"')
         by_owner: dict[str, dict[str, Any]] = {}
         for path, value in values.items():
-            owner, _, name = path.rpartition(".")
+            owner, name = _owner_and_name(path)
             by_owner.setdefault(owner, {})[name] = value
         made = self
         for owner, own in by_owner.items():
@@ -95,11 +117,16 @@ class Configuration(_core.Configuration):
             raise bad_input(asked, reason=f"there is nothing inside {part!r}")
         return part
 
+    def _repr_html_(self) -> str:
+        """What is not at its default, as a table for notebooks."""
+        return configuration_html(self)
+
     def to_dict(self) -> dict[str, Any]:
-        """Plain dict of all that is not at its default, for scenario files."""
+        """Plain dict of all that is not at its default or was measured, for scenario files."""
         return dict_format.configuration_to_dict(self)
 
     @classmethod
+    @checked_call
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
         return cast(Self, dict_format.configuration_from_dict(cls, data))
@@ -127,7 +154,8 @@ def _dotted(part: Configuration, name: str) -> str:
             if name.startswith(f"{field}_") and inner and _reaches(part, f"{field}.{inner}"):
                 path = f"{field}.{inner}"
                 hint = f'paths have dots: replace("{path}", ...)'
-                raise bad_input(f"{part.schema.name}.{name}", reason="no such field", hint=hint, suggestion=path)
+                where, what = f"{part.schema.name}.{name}", "no such field"
+                raise bad_input(where, reason=what, choices=fields, hint=hint, suggestion=path)
     return name
 
 
@@ -146,10 +174,21 @@ def _check_zone(values: Mapping[str, Any]) -> None:
 
 
 def _keyword_hint(schema: _core.Schema, value: object) -> str:
+    if isinstance(value, _core.Configuration):
+        names = [field.name for field in fields_of(schema) if type(value).__name__ in field.choices]
+        such = f", such as {schema.name}({names[0]}=...)" if names else ""
+        return f"{schema.name} takes its values by name{such}"
     kinds = ("number", "integer", "days") if isinstance(value, (int, float)) else ("text", "choice")
     fields = fields_of(schema)
     name = next((field.name for field in fields if field.type in kinds), fields[0].name)
     return f"{schema.name} takes its values by name, such as {schema.name}({name}={value!r})"
+
+
+def _owner_and_name(path: object) -> tuple[str, str]:
+    if not isinstance(path, str):
+        raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
+    owner, _, name = path.rpartition(".")
+    return owner, name
 
 
 class Unplaced:

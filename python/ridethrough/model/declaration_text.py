@@ -27,7 +27,7 @@ def describe(field: _core.Field) -> str:
 
 def default_text(field: _core.Field) -> str:
     """A field's default as it is written."""
-    standard = list(field.standard) if isinstance(field.standard, tuple) else field.standard
+    standard = list(field.default_value) if isinstance(field.default_value, tuple) else field.default_value
     return repr(standard).removesuffix(".0")
 
 
@@ -41,6 +41,7 @@ _TYPES = {
     "series": "WeatherSeries",
     "days": "int, str, date or sequence of them",
 }
+_TYPES_OF_FIELDS = {"start": "str, date or datetime"}  # NumPy's and pandas' too
 
 
 # Arguments of a call that shows a class; one that is not here is called without any.
@@ -80,10 +81,11 @@ def _type_text(field: _core.Field) -> str:
     if field.type == "choice":
         text = "{" + ", ".join(f'"{choice}"' for choice in field.choices) + "}"
     elif field.type in ("part", "parts"):
-        parts = " or ".join(field.choices)
+        unplaced = ["UnplacedClimate"] if "Climate" in field.choices else []  # of which the site makes one
+        parts = " or ".join([*field.choices, *unplaced])
         text = parts if field.type == "part" else f"sequence of {parts}"
     else:
-        text = _TYPES[field.type]
+        text = _TYPES_OF_FIELDS.get(field.name, _TYPES[field.type])
     text += " or Spread" if field.type == "number" and field.variation != "fixed" else ""
     text += " or None" if field.optional else ""
     return text if field.required else f"{text}, optional"

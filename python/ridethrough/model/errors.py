@@ -12,7 +12,9 @@ from typing import ParamSpec, TypeVar
 
 import ridethrough._core as _core
 
-FACTS = ("path", "value", "allowed", "suggestion")
+from .former_names import name_now
+
+FACTS = ("path", "value", "allowed", "suggestion", "hint")
 NOT_GIVEN = object()
 
 
@@ -22,19 +24,22 @@ def bad_input(
     *,
     reason: str = "",
     allowed: str = "",
+    choices: Sequence[str] = (),
     hint: str = "",
     suggestion: str = "",
     quoted: bool = False,
 ) -> _core.InputError:
     """An error that names the input, its value, what is allowed and what was probably meant.
 
-    Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``.
+    Its text is ``path = value: reason; allowed ...; hint; did you mean ...?``; ``choices`` are what is allowed where
+    the text has no room for it.
     """
     given = value is not NOT_GIVEN
     meant = f"did you mean {repr(suggestion) if quoted else suggestion}?" if suggestion else ""
     said = "; ".join(filter(None, [reason, f"allowed {allowed}" if allowed else "", hint, meant]))
     error = _core.InputError(f"{path} = {_shown(value)}: {said}" if given else f"{path}: {said}")
-    error.path, error.allowed, error.suggestion = path, allowed, suggestion or hint
+    error.path, error.allowed = path, allowed or ", ".join(choices)
+    error.suggestion, error.hint = suggestion, hint
     if given:
         error.value = value
     return error
@@ -45,6 +50,14 @@ def _shown(value: object) -> str:
     if "\n" in text:  # a table
         return f"a {type(value).__name__}"
     return text if len(text) <= 300 else f"{text[:297]}..."
+
+
+def require_whole_characters(path: str, text: str) -> None:
+    """InputError where a text has half a character, such as Python makes of a file name in another encoding."""
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        raise bad_input(path, text, allowed="a text of whole characters") from None
 
 
 def renamed(path: str, now: str, value: object = NOT_GIVEN) -> _core.InputError:
@@ -67,9 +80,9 @@ def unknown_name(
     """An error of a name, the value if not another, that is not among those there are: the nearest, or all of them."""
     near = _core.nearest_name(str(value) if name is None else name, list(known))
     allowed = "" if near else ", ".join(known) or "none"
-    error = bad_input(path, value, reason=what, allowed=allowed, hint=hint, suggestion=near, quoted=quoted)
-    error.allowed = ", ".join(known)
-    return error
+    return bad_input(
+        path, value, reason=what, allowed=allowed, choices=known, hint=hint, suggestion=near, quoted=quoted
+    )
 
 
 def with_prefix(prefix: str, error: _core.InputError) -> _core.InputError:
@@ -88,14 +101,16 @@ def with_new_path(old: str, new: str, error: _core.InputError) -> _core.InputErr
 
 def _like(error: _core.InputError, text: str, path: str) -> _core.InputError:
     made = _core.InputError(text)
-    made.path, made.value, made.allowed, made.suggestion = path, error.value, error.allowed, error.suggestion
+    for fact in FACTS:
+        setattr(made, fact, getattr(error, fact))
+    made.path = path
     return made
 
 
 def missing_package(what: str, install: str) -> _core.InputError:
     """An error of an optional package that is not installed."""
     error = _core.InputError(f"{what}: {install}")
-    error.suggestion = install
+    error.hint = install
     return error
 
 
@@ -107,8 +122,12 @@ path : str
     The input that is wrong, such as ``AgmBattery.capacity_ah`` or ``trials``.
 value : object
     Its value; text where that has no other form, None where there is none.
-allowed, suggestion : str
-    What is allowed, and what was probably meant; empty where there is nothing to say.
+allowed : str
+    What is allowed: a range, or all names that there are; empty where there is nothing to say.
+suggestion : str
+    The name or the value that was probably meant, to be put in place of the wrong one; empty where none is near.
+hint : str
+    What else may help, as a sentence.
 """
 
 P = ParamSpec("P")
@@ -130,6 +149,20 @@ def checked_call(function: Callable[P, T]) -> Callable[P, T]:
     return call
 
 
+_KNOWN_AS = {  # what other libraries call these arguments
+    "n_jobs": "threads",
+    "workers": "threads",
+    "random_state": "seed",
+    "rng": "seed",
+    "n": "trials",
+    "n_trials": "trials",
+    "iterations": "trials",
+    "dtype": "precision",
+    "verbose": "progress",
+    "target": "target_risk",
+}
+
+
 def _wrong_call(
     name: str, signature: inspect.Signature, arguments: Sequence[object], named: Mapping[str, object]
 ) -> _core.InputError:
@@ -142,12 +175,17 @@ def _wrong_call(
     for key in named:
         if key not in known:
             path, what = f"{name}.{key}", "no such argument"
-            return unknown_name(path, named[key], list(known), what, name=key, quoted=False, hint=usage)
+            if now := name_now(path):
+                return renamed(path, now)
+            meant = _KNOWN_AS.get(key) if _KNOWN_AS.get(key) in known else key
+            return unknown_name(path, named[key], list(known), what, name=meant, quoted=False, hint=usage)
         if key in by_place[:given]:
             return bad_input(f"{name}.{key}", named[key], reason="given twice, by place and by name", hint=usage)
     if given > len(by_place):
         extra = arguments[len(arguments) - given + len(by_place)]
         takes = f"only {' and '.join(by_place)} go by place" if by_place else "all go by name"
         return bad_input(name, extra, reason=f"an argument without its name; {takes}", hint=usage)
+    if arguments and all(hasattr(arguments[0], part) for part in needed):  # a scenario
+        usage = f"call it as {name}({', '.join(f'scenario.{part}' for part in needed)}, ...)"
     left = [key for key, of in known.items() if of.default is of.empty and key not in [*named, *by_place[:given]]]
     return bad_input(f"{name}.{left[0]}" if left else name, reason="must be given", hint=usage)

@@ -1,55 +1,59 @@
-"""What was renamed: who still uses the former name of an argument or an output is told the one of now.
+"""What was renamed: who still uses a former name is told the one of now.
 
-Former names of fields and classes stand beside their declarations in the core, those of outputs beside its results.
+Former names of fields and classes stand beside their declarations in the core, those of outputs beside its results; the
+rest is here.
 """
 
 from __future__ import annotations
 
-import functools
-from collections.abc import Callable, Mapping
-from typing import Any, ParamSpec, TypeVar
+from functools import cache
 
 import ridethrough._core as _core
 
-from .errors import renamed
-
-P = ParamSpec("P")
-R = TypeVar("R")
-
-
-def renamed_arguments(**now: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Decorate a function whose arguments were renamed: ``renamed_arguments(former="now")``."""
-
-    def decorate(function: Callable[P, R]) -> Callable[P, R]:
-        @functools.wraps(function)
-        def call(*args: P.args, **kwargs: P.kwargs) -> R:
-            for former in now.keys() & kwargs.keys():
-                raise renamed(former, now[former])
-            return function(*args, **kwargs)
-
-        return call
-
-    return decorate
-
-
-def field_now(declaration: Any, name: str) -> str:
-    """The name of now of a declaration's field; "" where none was called so."""
-    return next((str(field.name) for field in declaration.fields if name and field.former_name == name), "")
-
-
-def class_now(name: str) -> str:
-    """The same of a configuration class."""
-    return next((str(schema.name) for schema in _core.schemas() if name and schema.former_name == name), "")
-
-
-def output_now(path: str) -> str:
-    """The same of a result or a time series, ``columns.device``, or of all these."""
-    of, _, name = path.partition(".")
-    if of in ("columns", "time_series", "paths") and name in _core.FORMER_RESULTS:
-        return _core.FORMER_RESULTS[name]
-    return "time_series" if of == "paths" else ""
+_OF_PYTHON = {
+    "ridethrough.Estimate": "ridethrough.stats.Estimate",
+    "ridethrough.clopper_pearson": "ridethrough.stats.clopper_pearson",
+    "ridethrough.paired_difference": "ridethrough.stats.paired_difference",
+    "ridethrough.wilson": "ridethrough.stats.wilson",
+    "ridethrough.Spread": "ridethrough.spreads.Spread",
+    "ridethrough.discrete": "ridethrough.spreads.discrete",
+    "ridethrough.normal": "ridethrough.spreads.normal",
+    "ridethrough.pert": "ridethrough.spreads.pert",
+    "ridethrough.triangular": "ridethrough.spreads.triangular",
+    "ridethrough.uniform": "ridethrough.spreads.uniform",
+    "ridethrough.Stopped": "ridethrough.Interrupted",
+    "ridethrough.Series": "ridethrough.WeatherSeries",
+    "ridethrough.SecondBattery": "ridethrough.Van(batteries=[AgmBattery(capacity_ah=100), AgmBattery(capacity_ah=90)])",
+    "ridethrough.DEVICES": "ridethrough.CUTOUT_CAUSES",
+    "ridethrough.PATHS": "ridethrough.TIME_SERIES",
+    "ridethrough.level": "ridethrough.instruction_set",
+    "simulate.paths": "time_series",
+    "Risk.paths": "time_series",
+    "Risk.devices": "cutout_causes",
+    "Risk.days": "day_balances",
+    "Risk.reached": "half_width_reached",
+    "Hindcast.first_cutout_hour": "first_cutout_h",
+    "DayBalance.charge_before": "soc_before",
+    "DayBalance.charge_after": "soc_after",
+    "paths": "time_series",
+}
+_WATT_HOURS = "solar dc_dc mains battery fridge other_loads cables curtailed curtailed_cold sun drawn"
+_OF_PYTHON |= {f"DayBalance.{name}": f"{name}_wh" for name in _WATT_HOURS.split()}
 
 
-def former_classes() -> Mapping[str, str]:
-    """Former name and name of now of the configuration classes."""
-    return {schema.former_name: schema.name for schema in _core.schemas() if schema.former_name}
+@cache
+def former_names() -> dict[str, str]:
+    """Names of now by former ones and where they stood: ``AgmBattery.start_charge``, ``columns.device``."""
+    names = dict(_OF_PYTHON)
+    for schema in _core.schemas():
+        if schema.former_name:
+            names |= {schema.former_name: schema.name}
+            names |= {f"ridethrough.{schema.former_name}": f"ridethrough.{schema.name}"}
+        names |= {f"{schema.name}.{field.former_name}": field.name for field in schema.fields if field.former_name}
+    outputs = _core.FORMER_RESULTS.items()
+    return names | {f"{of}.{old}": now for of in ("columns", "time_series", "paths") for old, now in outputs}
+
+
+def name_now(path: str) -> str:
+    """What a former name is now; "" where there is none."""
+    return former_names().get(path, "")

@@ -126,11 +126,11 @@ def _winter_heater() -> Habits:
     kinds = ("WaterPump", "Phones", "Laptop", "Television", "Radio", "Inverter")
     return Habits(
         name="winter_heater",
-        doc="A couple in winter: diesel heater from dusk to morning, long evenings.",
+        doc="A couple in winter: diesel heater from dusk through the night, on low, to the morning; long evenings.",
         loads=(
             _load("Lights", current_a=_core.triangular(0.5, 1.0, 2.0)),
             *(_load(kind) for kind in kinds),
-            _load("Heater"),
+            _load("Heater", evening_from_h=17, morning_until_h=10),  # while they are mostly in
             _load("Standby", current_a=_core.triangular(0.1, 0.3, 0.8)),
         ),
         party=_party(2),
@@ -215,7 +215,7 @@ def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
     >>> "kettle" in [load.name for load in rt.Van(**found.van).loads]
     True
     """
-    if name not in _PROFILES:
+    if not isinstance(name, str) or name not in _PROFILES:
         raise unknown_name("habits", name, HABIT_NAMES, "no such habits", quoted=False)
     ready = _PROFILES[name]()
     return replace(ready, loads=replace_loads(ready.loads, extra, "habits, extra"))

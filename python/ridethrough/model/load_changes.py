@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import ridethrough._core as _core
 
-from .errors import bad_input
+from .errors import NOT_GIVEN, bad_input, unknown_name
 
 if TYPE_CHECKING:
     from .classes import Van
@@ -38,16 +38,14 @@ def remove_loads(loads: Iterable[Any], names: Iterable[str], where: str) -> tupl
     kept = {load.name: load for load in loads}
     for name in names:
         if not isinstance(name, str) or name not in kept:
-            raise bad_input(where, reason=no_such_load_text(name, list(kept)))
+            raise no_such_load(where, name, list(kept))
         del kept[name]
     return tuple(kept.values())
 
 
-def no_such_load_text(name: str, names: list[str]) -> str:
-    """What is said of a load that a van has not."""
-    near = _core.nearest_name(str(name), names)
-    there = f"did you mean {near}?" if near else f"the loads are {', '.join(names) or 'none but the fridge'}"
-    return f"no load {name!r} to take away; {there}"
+def no_such_load(where: str, name: object, names: list[str], value: object = NOT_GIVEN) -> _core.InputError:
+    """The error of a load that a van has not."""
+    return unknown_name(where, value, names, f"no load {name!r} to take away", name=str(name), quoted=False)
 
 
 def with_loads(van: Van, *loads: Configuration) -> Van:

@@ -6,7 +6,7 @@ from typing import Any, SupportsIndex, TypeVar, overload
 
 import ridethrough._core as _core
 
-from .errors import bad_input
+from .errors import NOT_GIVEN, bad_input, unknown_name
 
 T_co = TypeVar("T_co", covariant=True)
 
@@ -44,9 +44,7 @@ class NamedParts(tuple[T_co, ...]):
             places = ", ".join(str(i) for i, known in enumerate(names, 1) if known == name)
             reason = f"{names.count(name)} in the list are called {name!r}"
             raise bad_input(path or name, reason=reason, hint=f"say which by place: {places}")
-        near = _core.nearest_name(name, names)
-        hint = "" if near else f"it has {names}"
-        raise bad_input(path or name, reason=f"no {name!r} in the list", hint=hint, suggestion=near, quoted=True)
+        raise unknown_name(path or name, NOT_GIVEN, names, f"no {name!r} in the list", name=name)
 
 
 _core.Configuration._parts = NamedParts

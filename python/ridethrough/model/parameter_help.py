@@ -10,7 +10,7 @@ import ridethrough._core as _core
 
 from .declaration_text import default_text, describe, docstring, fields_of
 from .errors import bad_input, checked_call, renamed
-from .former_names import class_now, field_now, output_now
+from .former_names import name_now
 from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
@@ -78,13 +78,14 @@ def explain(path: str) -> str:
             return text
     _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
-    raise bad_input(path, reason="no such parameter", suggestion=", ".join(near))
+    hint = f"near ones are {', '.join(near)}" if len(near) > 1 else ""
+    raise bad_input(path, reason="no such parameter", hint=hint, suggestion="".join(near[:1]))
 
 
 def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:
     """InputError where a step of the path was called so once."""
-    known = [output_now(path), class_now(step), *(field_now(schema, step) for schema in schemas)]
-    if now := next(filter(None, known), ""):
+    known = [path, step, *(f"{schema.name}.{step}" for schema in schemas)]
+    if now := next(filter(None, map(name_now, known)), ""):
         raise renamed(path, now)
 
 
@@ -96,7 +97,8 @@ def table_of(name: str) -> str | None:
 
 def homes_of(name: str) -> list[str]:
     """Tables of a scenario file that have a key of this name, as their heads are written."""
-    return [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    heads = [_head(places[0]) for schema, places in parts().items() if name in _names(_schemas()[schema])]
+    return list(dict.fromkeys(heads))
 
 
 def _head(place: str) -> str:
@@ -208,7 +210,7 @@ def _kind_text(path: str, kinds: list[_core.Schema], field: _core.Field) -> str:
     lines = [f"{path} (in scenario files): which kind of part this is; allowed"]
     for schema in kinds:
         usual = f" (need not be said in a table called {_usual_name(schema)})" if field.type == "parts" else ""
-        if field.type == "part" and field.standard and schema.name == field.standard.schema.name:
+        if field.type == "part" and field.default_value and schema.name == field.default_value.schema.name:
             usual = " (when nothing is said)"
         lines.append(f'  "{schema.name}"{usual}: {schema.doc.splitlines()[0]}')
     return "\n".join(lines)
@@ -266,7 +268,7 @@ def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]
 def _usual_name(schema: _core.Schema) -> str:
     if "name" not in _names(schema):
         return "1"
-    usual = schema.field("name").standard
+    usual = schema.field("name").default_value
     return "<name>" if usual is None else str(usual)
 
 

@@ -13,6 +13,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import Trip, Van
+from .declaration_text import fields_of
 from .errors import bad_input, with_prefix
 from .values import to_python_value
 
@@ -29,7 +30,10 @@ def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Va
             trip.replace(**sides["trip"]) if sides["trip"] else trip,
         )
     except _core.InputError as error:
-        raise with_prefix(", ".join(f"{p} = {v!r}" for p, v in changes.items()), error) from None
+        told = with_prefix(", ".join(f"{p} = {v!r}" for p, v in changes.items()), error)
+        if len(changes) == 1:
+            told.path, told.value = next(iter(changes.items()))
+        raise told from None
 
 
 def value_at(van: Van, trip: Trip, path: str) -> Any:
@@ -54,4 +58,14 @@ def split_path(path: str) -> tuple[str, str]:
     if not isinstance(path, str) or not path:
         raise bad_input("path", path, allowed='a dotted path such as "solar.rated_w" or "trip.nights"')
     first, dot, rest = path.partition(".")
-    return (first, rest) if dot and first in ("van", "trip") else ("van", path)
+    if dot and first in ("van", "trip"):
+        return first, rest
+    of_van, of_trip = ({field.name for field in fields_of(_declaration_of(kind))} for kind in ("Van", "Trip"))
+    if first in of_trip - of_van:
+        raise bad_input(path, reason="a van has no such field, a trip has", suggestion=f"trip.{path}", quoted=True)
+    return "van", path
+
+
+def _declaration_of(kind: str) -> _core.Schema:
+    declaration: _core.Schema = _core.Configuration._classes[kind]._declaration
+    return declaration

@@ -15,6 +15,9 @@ from .errors import bad_input
 if TYPE_CHECKING:
     import pint
 
+# By which makers count watt-hours: 3.2 V a cell of lithium iron phosphate, 2 V of lead; common practice, no source.
+NOMINAL_V = {"LithiumBattery": 12.8, "AgmBattery": 12.0}
+
 # Units of the declarations that Pint calls by another name.
 _DECLARED = {
     "": "dimensionless",

@@ -18,16 +18,21 @@ import ridethrough._core as _core
 from . import time_zones
 from .errors import bad_input
 
+ALLOWED = "'2026-11-06 15:00', or a date or time of Python, NumPy or pandas (a date alone means 15:00)"
+
 
 def start_text(start: Any, trip: Mapping[str, Any]) -> Any:
-    """Clock time at the first place of a trip with these values; what is no time is left for the core to refuse."""
+    """Clock time at the first place of a trip with these values."""
+    given = start
     if isinstance(start, np.datetime64):
         start = start.item() if np.datetime_data(start)[0] in ("D", "W", "M", "Y") else start.astype("M8[s]").item()
     if isinstance(start, str):
         return _of_text(start, trip)
+    if not isinstance(start, date) or start != start:  # what is missing does not equal itself
+        raise bad_input("Trip.start", given, reason="not a time", allowed=ALLOWED)
     if isinstance(start, datetime):  # pandas' Timestamp too
         return _of_time(start, trip)
-    return _with_usual_hour(start.isoformat()) if isinstance(start, date) else start
+    return _with_usual_hour(start.isoformat())
 
 
 def _of_text(text: str, trip: Mapping[str, Any]) -> str:

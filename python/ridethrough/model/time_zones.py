@@ -7,6 +7,7 @@ the one that was used. The outlines of `tzfpy` are simplified: near a border the
 from __future__ import annotations
 
 import math
+import re
 from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
 from functools import cache, lru_cache
@@ -37,9 +38,14 @@ def require_zone(name: str) -> None:
     """InputError with near names where there is no such zone."""
     if name in zone_names():
         return
+    if offset := re.fullmatch(r"(?:UTC|GMT)?\s*([+-])(\d{1,2})(?::?(\d\d))?", name.strip(), re.IGNORECASE):
+        hours = float(offset[1] + offset[2]) + float(offset[1] + (offset[3] or "0")) / 60
+        hint = f"a fixed offset is Site(utc_offset_h={hours:g}) in place of a time zone"
+        raise bad_input("Site.time_zone", name, reason="no such time zone", hint=hint)
     near = _near(name)
     allowed = "" if near else "IANA names, such as 'America/New_York'"
-    raise bad_input("Site.time_zone", name, reason="no such time zone", allowed=allowed, suggestion=", ".join(near))
+    what = "no such time zone"
+    raise bad_input("Site.time_zone", name, reason=what, allowed=allowed, choices=near, suggestion="".join(near[:1]))
 
 
 def _near(name: str) -> list[str]:

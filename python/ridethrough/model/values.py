@@ -19,9 +19,10 @@ def to_python_value(value: Any) -> Any:
     """NumPy's scalars as Python's, and dates and times (also NumPy's and pandas') as the text that a trip takes."""
     if isinstance(value, np.datetime64):
         days = np.datetime_data(value)[0] in ("D", "W", "M", "Y")
-        value = value.astype("datetime64[D]" if days else "datetime64[s]").item()
+        value = value.astype("datetime64[D]" if days else "datetime64[us]").item()
     elif isinstance(value, np.generic):
         value = value.item()
     if isinstance(value, datetime):
-        return value.strftime("%Y-%m-%d %H:%M") if value.utcoffset() is None else value.isoformat()
+        whole = value.utcoffset() is None and not (value.second or value.microsecond)
+        return value.strftime("%Y-%m-%d %H:%M") if whole else value.isoformat()
     return value.isoformat() if isinstance(value, date) else value

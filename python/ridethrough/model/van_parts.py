@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .classes import AgmBattery, Climate, GasFurnace, Heater, LithiumBattery, Site, SolarArray, Van
 from .errors import bad_input
+from .places import with_climate
 from .values import mean_value
 
 
@@ -36,7 +37,8 @@ def heaters_of(van: Van) -> list[Heater | GasFurnace]:
 
 
 def climate_of(site: Site) -> Climate:
-    """The site's climate, which every site that is simulated has."""
-    if site.climate is None:
+    """The site's climate, or the default one that it is simulated with."""
+    climate = with_climate(site).climate
+    if climate is None:
         raise bad_input("Site.climate", reason="must be given")
-    return site.climate
+    return climate

@@ -74,7 +74,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     if capacity_ah is None:
         capacity_ah = round(AH_PER_AGM_AH * rated_ah(van))
     changes: dict[str, Any] = {name: getattr(old, name) for name in _KEPT}
-    notes = ["Regulator and chargers must have a lithium setting; where one has not, add its price."]
+    notes = ["Charge controller and chargers must have a lithium setting; where one has not, add its price."]
     if old.location == "engine_bay":
         notes.append(
             "Lithium can't stand the heat of the engine bay: the battery moves to a cool, dry place that the local "
@@ -113,8 +113,8 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     return Bundle(van.replace(**new), tuple(parts), tuple(notes))
 
 
-def _charger_for(link: Any) -> Any:
+def _charger_for(cable: Any) -> Any:
     """A charger over the same cable, of a common size and no larger than what the line carries."""
     same = ("alternator_v", "supply_mohm", "supply_length_m", "supply_section_mm2", "idle_current_a", "line_closed")
-    fields = {name: getattr(link, name) for name in same}
-    return DcDcCharger(current_a=min(25.0, mean_value(link.current_a)), **fields)
+    fields = {name: getattr(cable, name) for name in same}
+    return DcDcCharger(current_a=min(25.0, mean_value(cable.current_a)), **fields)

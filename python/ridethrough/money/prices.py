@@ -5,12 +5,13 @@ The n-th draw of an item is the same in every sum it enters, so that two vans th
 
 from __future__ import annotations
 
+import copy
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from os import PathLike
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.classes import AlternatorCable, DcDcCharger, PortableArray, SolarArray, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, unknown_name
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 
@@ -60,7 +61,7 @@ class Range:
     value : float
         The median of the draws.
     low, high : float
-        90 of 100 draws lie between them.
+        90 of 100 draws lie between them, where nothing else is said.
     """
 
     value: float
@@ -75,7 +76,10 @@ class Range:
 
 
 class Prices:
-    """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws."""
+    """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws.
+
+    A table does not change; :meth:`replace` makes another one.
+    """
 
     def __init__(self, path: str | Path | None = None, *, seed: int = 0) -> None:
         if path is not None and not isinstance(path, (str, PathLike)):
@@ -88,13 +92,43 @@ class Prices:
         except ValueError as error:
             raise self._wrong(f"not TOML: {error}") from None
         self.seed = seed
+        self._read(data)
+
+    def _read(self, data: dict[str, Any]) -> None:
+        self._drawn: dict[str, NDArray[np.float64]] = {}
         self.currency, self.year = str(data.pop("currency", "")), str(data.pop("year", ""))
         if not self.currency or not self.year:
             raise self._wrong("currency and year must be given")
-        self.life: dict[str, Any] = self._table("life", data.pop("life", {}), _LIFE)
-        self.items: dict[str, dict[str, Any]] = {
-            name: self._table(name, table, _RANGES[:2]) for name, table in data.items()
-        }
+        self._life = self._table("life", data.pop("life", {}), _LIFE)
+        self._items = {name: self._table(name, table, _RANGES[:2]) for name, table in data.items()}
+
+    @property
+    def life(self) -> Mapping[str, Any]:
+        """Figures on lives, each (least, usual, most)."""
+        return MappingProxyType(self._life)
+
+    @property
+    def items(self) -> Mapping[str, Mapping[str, Any]]:
+        """Prices and masses by item, each (least, usual, most)."""
+        return MappingProxyType({name: MappingProxyType(table) for name, table in self._items.items()})
+
+    def replace(self, **changes: Any) -> Prices:
+        """Return a table with other entries: ``prices.replace(**{"drive_hour.price": [4, 6, 9], "currency": "EUR"})``.
+
+        A new item is a whole table, ``{"my_item": {"price": [...], "mass_kg": [...], "source": "..."}}``.
+        """
+        made, data = copy.copy(self), self.to_dict()
+        for path, value in changes.items():
+            name, inner, what = path.partition(".")
+            if not inner:
+                data[name] = value
+            elif isinstance(table := data.get(name), dict):
+                table[what] = list(value) if isinstance(value, tuple) else value
+            else:
+                raise unknown_name("prices", path, [*self._items, "life"], "no such item", name=name)
+        made.seed = data.pop("seed", self.seed)
+        made._read(data)
+        return made
 
     def _wrong(self, reason: str, suggestion: str = "") -> _core.InputError:
         return bad_input("prices", str(self.path), reason=reason, suggestion=suggestion, quoted=True)
@@ -112,7 +146,7 @@ class Prices:
             numbers = len(value) == 3 and all(type(v) in (int, float) and 0 <= v < 1e9 for v in value)
             if not numbers or sorted(value) != value:
                 raise bad_input(f"{where}.{key}", value, allowed="[least, usual, most], 0 or more, rising")
-        return dict(table)
+        return {key: tuple(value) if isinstance(value, list) else value for key, value in table.items()}
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Prices):
@@ -124,25 +158,27 @@ class Prices:
 
     def to_dict(self) -> dict[str, Any]:
         """The table as it stands in the file."""
-        return {"currency": self.currency, "year": self.year, "life": self.life, **self.items}
-
-    @cached_property
-    def _drawn(self) -> dict[str, NDArray[np.float64]]:
-        return {}
+        tables = {"life": self._life, **self._items}
+        plain = {
+            name: {key: list(value) if isinstance(value, tuple) else value for key, value in table.items()}
+            for name, table in tables.items()
+        }
+        return {"currency": self.currency, "year": self.year, **plain}
 
     def draw(self, name: str, what: str) -> NDArray[np.float64]:
         """Draws of ``price``, ``mass_kg`` or ``area_m2`` of one unit of an item, or of a figure of ``life``."""
         key = f"{name}.{what}"
         if key not in self._drawn:
-            table = self.life if name == "life" else self.items.get(name)
+            table = self._life if name == "life" else self._items.get(name)
             if table is None:
-                near = _core.nearest_name(name, list(self.items))
+                near = _core.nearest_name(name, list(self._items))
                 raise self._wrong(f"no item {name!r}", suggestion=near)
             if what not in table:
                 raise self._wrong(f"{key} must be given as [least, usual, most]")
             stream = np.random.PCG64(np.random.SeedSequence(self.seed, spawn_key=(_core.purpose_hash(f"price.{key}"),)))
             u = (np.asarray(stream.random_raw(DRAWS)) >> 11).astype(np.float64) * 2.0**-53
             self._drawn[key] = _triangular(u, *table[what])
+            self._drawn[key].flags.writeable = False
         return self._drawn[key]
 
     def total(self, parts: Iterable[Part], what: str) -> NDArray[np.float64]:

@@ -16,7 +16,7 @@ from . import (
     worksheet_report,
 )
 from .html import format_html
-from .registry import format_report
+from .registry import format_report, write_report
 
 __all__ = [
     "break_even_report",
@@ -34,4 +34,5 @@ __all__ = [
     "upgrade_report",
     "verdict",
     "worksheet_report",
+    "write_report",
 ]

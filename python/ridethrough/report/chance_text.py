@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import ridethrough._core as _core
 
+from ..engine.event_chances import FRIDGE_OFF
 from ..engine.risk import Risk
 from ..model.van_parts import heaters_of, is_lithium
 
@@ -55,6 +56,11 @@ def cold_lines(risk: Risk) -> list[str]:
     return lines
 
 
+def off_line(risk: Risk) -> str:
+    """The second headline: a fridge that is off for minutes only, under a kettle, loses no food."""
+    return f"The fridge is off for more than an hour in a row in {format_chance(risk.fridge_off_over_1h)}."
+
+
 def food_lines(risk: Risk) -> list[str]:
     """What a verdict says of the food."""
     two, four = (risk.chances[name] for name in ("food_warm_2h", "food_warm_4h"))
@@ -95,6 +101,7 @@ def format_study_chances(of: Mapping[str, _core.Estimate]) -> str:
         if of[name].value > WORTH_SAYING
     ]
     return (
+        f"Fridge off for more than an hour in a row: {format_chance(of[FRIDGE_OFF])}. "
         f"Food above 5 degC inside the fridge for more than 2 h in a row: {format_chance(of['food_warm_2h'])}; for "
         f"more than 4 h: {format_chance(of['food_warm_4h'])}{''.join(more)}."
     )

@@ -7,18 +7,19 @@ import ridethrough._core as _core
 from ..engine.model_error import model_error_of_risk
 from ..model.cautions import CAUTION
 from ..money.prices import Prices, Range
-from ..studies.comparison import BASE, OUTCOMES, SHARES, Comparison, VanDifference
+from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
 
+LEAST_RATIO = 1.05  # of variances, of which a report tells
 OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_cabin", "cabin_frozen")
 
 
 @format_report.register(Comparison)
 def format_comparison(comparison: Comparison) -> str:
     """The report of vans compared with a base."""
-    lines = format_warnings(_warnings(comparison, BASE))
+    lines = format_warnings(_warnings(comparison, comparison.base_name))
     lines += [text for name in comparison.cost for text in _van(comparison, name)]
     return "\n".join([*lines, summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION])
 
@@ -28,9 +29,9 @@ def _warnings(comparison: Comparison, name: str) -> list[str]:
 
 
 def _van(comparison: Comparison, name: str) -> list[str]:
-    base = _warnings(comparison, BASE)
+    base = _warnings(comparison, comparison.base_name)
     own = format_warnings(text for text in _warnings(comparison, name) if text not in base)
-    lines = [f"{name} against the base", *(f"  {text}" for text in own)]
+    lines = [f"{name} against {name_of_base(comparison)}", *(f"  {text}" for text in own)]
     for difference in comparison.differences.values():
         if difference.van == name:
             lines += _difference_lines(comparison, difference)
@@ -38,6 +39,11 @@ def _van(comparison: Comparison, name: str) -> list[str]:
     if name in comparison.same_risk_for_less():
         lines.append("  The same risk for less: no higher risk shown, and it costs and weighs no more.")
     return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
+
+
+def name_of_base(comparison: Comparison) -> str:
+    """As sentences say it."""
+    return "the base" if comparison.base_name == "base" else comparison.base_name
 
 
 def cost_and_mass(cost: Range, mass: Range, prices: Prices) -> str:
@@ -59,36 +65,45 @@ def cost_and_mass(cost: Range, mass: Range, prices: Prices) -> str:
 
 
 def _difference_lines(comparison: Comparison, difference: VanDifference) -> list[str]:
-    pooled = (difference.van, difference.trip) not in comparison.risks
-    head = f"  {difference.trip}: "
-    if not pooled:
-        risk, base = comparison.risks[difference.van, difference.trip], comparison.risks["base", difference.trip]
-        head += f"{_core.estimate_text(risk.cutout)}; base {_core.estimate_text(base.cutout)}"
-    lines = [head.rstrip(": ") + ("." if not pooled else ", the mean over the trips:")]
+    run = comparison.risks.get((difference.van, difference.trip))
+    lines = [f"  {difference.trip}, the mean over the trips:"]
+    if run is not None:
+        base = comparison.risks[comparison.base_name, difference.trip]
+        risks = f"{_core.estimate_text(run.cutout)}; {comparison.base_name} {_core.estimate_text(base.cutout)}"
+        lines = [f"  {difference.trip}: {risks}."]
+        if run.van == base.van:
+            return [*lines, f"    The same van as {name_of_base(comparison)}: {NONE_SHOWN}."]
     for name, line in difference.outcomes.items():
-        unit, label, digits = OUTCOMES[name]
-        scale = 100 if name in SHARES else 1
+        _, label, _ = OUTCOMES[name]
         if name in OFTEN_NOTHING and not line.base and not line.other:
             continue  # neither van has it in any trial
         if line.difference is None:
             both = "1 trial" if line.trials_with_both == 1 else f"{line.trials_with_both} trials"
             lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
             continue
-        low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
-        trials = f"the same {line.trials_with_both:,} trials" + (
-            " in which both cut out" if name == "warning_h" else ""
-        )
-        if line.shown:
-            ends = sorted((abs(low), abs(high)))
-            lines.append(
-                f"    {label}: {abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
-                f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
-            )
-        else:
-            lines.append(f"    {label}: {NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})")
-    if 0 < difference.variance_ratio < float("inf"):
+        lines.append(f"    {label}: {describe_difference(line)}")
+    if LEAST_RATIO <= difference.variance_ratio < float("inf"):
         lines.append(
             f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
             "well."
         )
     return lines
+
+
+def describe_difference(line: OutcomeDifference) -> str:
+    """How far an outcome lies from the base's, with its interval and trials."""
+    assert line.difference is not None
+    unit, _, digits = OUTCOMES[line.outcome]
+    scale = 100 if line.outcome in SHARES else 1
+    low, value, high = (scale * v for v in (line.difference.low, line.difference.value, line.difference.high))
+    trials = f"the same {line.trials_with_both:,} trials" + (
+        " in which both cut out" if line.outcome == "warning_h" else ""
+    )
+    if not line.shown:
+        return f"{NONE_SHOWN} ({low:+.{digits}f} to {high:+.{digits}f} {unit}; {trials})"
+    ends = sorted((abs(low), abs(high)))
+    digits = next((more for more in range(digits, 6) if round(ends[0], more)), digits)  # never "0.00 less"
+    return (
+        f"{abs(value):.{digits}f} {unit} {'more' if value > 0 else 'less'} "
+        f"({ends[0]:.{digits}f} to {ends[1]:.{digits}f}; {trials})"
+    )

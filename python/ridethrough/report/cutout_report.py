@@ -5,7 +5,7 @@ from __future__ import annotations
 import ridethrough._core as _core
 
 from ..model.cautions import CAUTION
-from ..studies.comparison import OUTCOMES, SHARES, OutcomeDifference
+from ..studies.comparison_result import OUTCOMES, SHARES, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
 from .chance_text import format_chance
 from .registry import format_report
@@ -19,7 +19,8 @@ def format_cutout_table(result: CutoutTable) -> str:
     for s in result.settings:
         lines.append(
             f"  {s.cutout_v:g} V, on again at {s.restart_v:g} V: {_core.estimate_text(s.risk)}, "
-            f"{_change(s.risk_change)}; below 20 % charge {s.hours_below_20:.1f} h a trip, "
+            f"{_change(s.risk_change)}; off for over 1 h in a row {format_chance(s.fridge_off_over_1h)}; below 20 % "
+            f"charge {s.hours_below_20:.1f} h a trip, "
             f"{_change(s.hours_below_20_change)}; food above 5 degC for over 4 h in a row "
             f"{format_chance(s.food_warm_4h)}"
         )

@@ -29,6 +29,8 @@ def hindcast_rows(result: Hindcast) -> list[tuple[str, str]]:
 def hindcast_title(result: Hindcast) -> str:
     """What was played, and on which days."""
     days = result.frame.index
+    if not len(days):
+        return "No start day was finished: there is no frequency of a cut-out"
     return (
         f"{result.trip.nights} nights from each of {len(days):,} measured start days, {str(days[0])[:10]} to "
         f"{str(days[-1])[:10]} ({result.days_left_out:,} left out): how often a cut-out drops the fridge"

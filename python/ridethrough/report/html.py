@@ -9,14 +9,16 @@ from html import escape
 
 import ridethrough._core as _core
 
+from ..engine.event_chances import FRIDGE_OFF
 from ..engine.importance_sampling import RareRisk
 from ..engine.model_error import model_error_of_risk
 from ..engine.quasi_monte_carlo import TripMeans
+from ..engine.result import Result
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import Range
 from ..studies.autonomy_worksheet import Worksheet
-from ..studies.comparison import OUTCOMES, SHARES, Comparison, OutcomeDifference
+from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
 from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
@@ -30,13 +32,14 @@ from ..studies.sweep_result import Sweep
 from ..studies.upgrade_ranking import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance
-from .comparison_report import cost_and_mass
+from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
-from .registry import format_report
-from .sensitivity_report import format_advice
+from .registry import write_report
+from .sensitivity_report import format_advice, meaning_of
 from .sentences import NONE_SHOWN, format_warnings
-from .sweep_report import sweep_notes, sweep_rows
+from .sweep_report import sweep_header, sweep_notes, sweep_rows
+from .trip_description import describe_trip
 from .trip_means_report import means_rows
 
 MOST_ROWS = 30
@@ -53,19 +56,22 @@ class Table:
     size: int = 0  # rows that there would be, where not all are made
 
 
-def format_html(result: object) -> str:
+def format_html(result: Result) -> str:
     """The result's table with its cautions; its report, for a type that has no table."""
     table = table_of(result)
     if table is None:
-        return f"<pre>{escape(format_report(result))}</pre>"
+        return f"<pre>{escape(write_report(result))}</pre>"
     head = "".join(f"<th>{escape(cell)}</th>" for cell in table.header)
     shown = table.rows[:MOST_ROWS]
     rows = "".join(f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in shown)
     left_out = max(table.size, len(table.rows)) - len(shown)
-    notes = [*([f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []), *table.notes]
+    warned = format_warnings(result.warnings)
+    notes = [f"{left_out} more rows: print the result, or take to_dataframe()."] if left_out else []
+    notes += [note for note in table.notes if note not in warned]
+    above = "".join(f"<p><b>{escape(text)}</b></p>" for text in warned)
     below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
     title = f"<caption>{escape(table.title)}</caption>"
-    return f"<div><table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
+    return f"<div>{above}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
 
 
 @singledispatch
@@ -95,15 +101,23 @@ def _change(difference: OutcomeDifference) -> str:
 
 @table_of.register(Risk)
 def _(result: Risk) -> Table:
-    nights = ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS)
+    nights, off = (
+        ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS),
+        result.fridge_off_over_1h,
+    )
     rows = [
         ("a cut-out drops the fridge", _core.chance_text(result.cutout), _estimate(result.cutout)),
         (f"nights that hold, of {result.nights}", nights, f"{result.trials:,} trials"),
-        *((name.replace("_", " "), "", format_chance(chance)) for name, chance in result.chances.items()),
+        ("the fridge is off for more than an hour in a row", _core.chance_text(off), _estimate(off)),
+        *(
+            (OUTCOMES[name][1], "", format_chance(chance))
+            for name, chance in result.chances.items()
+            if name != FRIDGE_OFF
+        ),
     ]
     notes = (
-        *format_warnings(result.warnings),
         format_model_error(model_error_of_risk(result), result.cutout.value),
+        *describe_trip(result)[:3],
         *cautions(result.van, result.trip),
     )
     return Table(f"Risk over {result.nights} nights from {result.trip.start}", ("", "", "interval"), rows, notes)
@@ -111,15 +125,22 @@ def _(result: Risk) -> Table:
 
 @table_of.register(Comparison)
 def _(result: Comparison) -> Table:
-    rows = []
+    base, rows = result.base_name, []
+    for trip in result.trips:
+        rows.append((base, trip, _estimate(result.risks[base, trip].cutout), "", ""))
     for (van, trip), difference in result.differences.items():
         risk = result.risks.get((van, trip))
-        money = cost_and_mass(result.cost[van], result.mass_kg[van], result.prices)
+        first = van not in [row[0] for row in rows]
+        money = cost_and_mass(result.cost[van], result.mass_kg[van], result.prices) if first else ""
         rows.append((van, trip, _estimate(risk.cutout if risk else None), _change(difference["risk"]), money))
-    base = {trip: risk for (van, trip), risk in result.risks.items() if van == "base"}
-    rows = [*(("base", trip, _estimate(risk.cutout), "", "") for trip, risk in base.items()), *rows]
     errors = summarize_model_errors(map(model_error_of_risk, result.risks.values()))
-    header = ("van", "trip", "risk of a cut-out", "difference from the base", "cost and mass")
+    header = (
+        "van",
+        "trip",
+        "risk of a cut-out",
+        f"difference from {name_of_base(result)}",
+        "cost and mass",
+    )
     warned = format_warnings(text for risk in result.risks.values() for text in risk.warnings)
     return Table("Vans on the same trials", header, rows, (*warned, errors))
 
@@ -129,7 +150,7 @@ def _(result: Size) -> Table:
     rows = [(f"{size:g} {result.unit}", _estimate(risk)) for size, risk in sorted(result.tried.items())]
     found = "none" if result.value is None else f"{result.value:g} {result.unit}"
     title = f"{result.path} for a risk within {100 * result.target_risk:g} %: {found}"
-    notes = format_warnings(result.warnings)
+    notes = []
     if result.error is not None and result.risk is not None:
         notes.append(format_model_error(result.error, result.risk.value))
     return Table(title, ("size tried", "risk of a cut-out"), rows, tuple(notes))
@@ -161,7 +182,7 @@ def _(result: CutoutTable) -> Table:
 
 @table_of.register(Upgrades)
 def _(result: Upgrades) -> Table:
-    entries = [*result.first, *result.paid, *(e for e in result.pairs if e.shown)]
+    entries = [*result.first, *result.paid, *(e for e in result.pairs if e.shown), *result.worse]
     rows = [
         (
             e.name,
@@ -183,10 +204,11 @@ def _(result: Sensitivity) -> Table:
     key = METHODS[str(data.attrs["method"])][0]
     rows = []
     for i, name in enumerate(result.ranking):
-        value, half = float(data[key][i]), float(data[f"{key}_half_width"][i])
-        rows.append((name, f"{value:.3f}", f"{value - half:.3f} to {value + half:.3f}"))
+        value, low, high = result.interval(key, i)
+        rows.append((name, f"{value:.3f}", f"{low:.3f} to {high:.3f}"))
     title = f"Inputs by their effect on {data.attrs['outcome']}, {data.attrs['points']} points"
-    return Table(title, ("input", key, "95 % interval"), rows, (format_advice(result),))
+    notes = (format_advice(result), f"{key}: {meaning_of(result, key)}.")
+    return Table(title, ("input", key, "95 % interval"), rows, notes)
 
 
 @table_of.register(VanRange)
@@ -237,7 +259,7 @@ def _(result: Worksheet) -> Table:
 
 @table_of.register(Sweep)
 def _(result: Sweep) -> Table:
-    rows, header = sweep_rows(result, MOST_ROWS), (*result.axes, "risk of a cut-out")
+    rows, header = sweep_rows(result, MOST_ROWS), sweep_header(result)
     return Table("Risk of each cell", header, rows, tuple(sweep_notes(result)), int(result.dataset["risk"].size))
 
 

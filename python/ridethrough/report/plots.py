@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.clocks import clock_hours, since_start
-from ..model.errors import missing_package
+from ..model.errors import missing_package, unknown_name
 from ..model.van_parts import is_lithium
 
 if TYPE_CHECKING:
@@ -20,16 +20,27 @@ if TYPE_CHECKING:
     from ..engine.risk import Risk
     from ..studies.iso_risk_curve import IsoRisk
 
-_BLUE = "#1f5a94"
+BLUE = "#1f5a94"
 _NIGHT = "0.90"
 _SUNRISE_COS_ZENITH = -0.0145  # the Sun's upper edge on the horizon: 50' below it (34' refraction, 16' radius)
 
 
 class RiskPlots:
-    """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on."""
+    """What ``risk.plot`` offers. Each takes an optional matplotlib ``ax`` and returns the one it drew on.
+
+    ``risk.plot()`` is ``risk.plot.charge()``; ``risk.plot("survival")`` is ``risk.plot.survival()``.
+    """
 
     def __init__(self, risk: Risk) -> None:
         self._risk = risk
+
+    def __call__(self, kind: str = "charge", ax: Axes | None = None) -> Axes:
+        """The picture of this kind."""
+        kinds = [name for name in vars(RiskPlots) if not name.startswith("_")]
+        if kind not in kinds:
+            raise unknown_name("kind", kind, kinds, "there is no such picture")
+        drawn: Axes = getattr(self, kind)(ax)
+        return drawn
 
     def charge(self, ax: Axes | None = None) -> Axes:
         """Fan chart: state of charge [% of full] by clock time, median with the middle 50 % and 90 % of trips."""
@@ -38,9 +49,9 @@ class RiskPlots:
         q05, q25, q50, q75, q95 = 100 * risk.charge_quantiles([0.05, 0.25, 0.5, 0.75, 0.95])
         for low, high in _nights(risk):
             ax.axvspan(low, high, color=_NIGHT, lw=0, zorder=0)
-        ax.fill_between(hours, q05, q95, color=_BLUE, alpha=0.20, lw=0, label="90 % of trips")
-        ax.fill_between(hours, q25, q75, color=_BLUE, alpha=0.35, lw=0, label="50 % of trips")
-        ax.plot(hours, q50, color=_BLUE, lw=1.8, label="median trip")
+        ax.fill_between(hours, q05, q95, color=BLUE, alpha=0.20, lw=0, label="90 % of trips")
+        ax.fill_between(hours, q25, q75, color=BLUE, alpha=0.35, lw=0, label="50 % of trips")
+        ax.plot(hours, q50, color=BLUE, lw=1.8, label="median trip")
         if not is_lithium(risk.van):
             ax.axhline(50, color="0.35", lw=1, ls="--", label="half charge (below it, lead-acid wears faster)")
         for label, colour, spans in (("driving", "#c55a11", _drives(risk)), ("plugged in", "#2e7d32", _plugged(risk))):
@@ -143,12 +154,12 @@ def plot_iso_risk(result: IsoRisk, ax: Axes | None = None) -> Axes:
     """The curve of panel and battery, what fits filled, what does not open."""
     ax = axes_or_new(ax, (6.5, 4.4))
     held = [p for p in result.points if p.size.value is not None]
-    ax.plot([p.panel_w for p in held], [float(p.size.value or 0) for p in held], color=_BLUE, lw=1.2, zorder=1)
+    ax.plot([p.panel_w for p in held], [float(p.size.value or 0) for p in held], color=BLUE, lw=1.2, zorder=1)
     for p in held:
         value, low = float(p.size.value or 0), p.size.low
         if low is not None:
-            ax.plot([p.panel_w, p.panel_w], [low, value], color=_BLUE, lw=4, alpha=0.3)
-        ax.plot(p.panel_w, value, "o", ms=6, color=_BLUE, mfc=_BLUE if p.fits else "white", zorder=2)
+            ax.plot([p.panel_w, p.panel_w], [low, value], color=BLUE, lw=4, alpha=0.3)
+        ax.plot(p.panel_w, value, "o", ms=6, color=BLUE, mfc=BLUE if p.fits else "white", zorder=2)
         if p.cost:
             ax.annotate(
                 f"{p.cost.value:+,.0f} {result.currency}\n{p.mass_kg.value if p.mass_kg else 0:+.0f} kg",

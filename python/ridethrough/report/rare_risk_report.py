@@ -28,4 +28,4 @@ def format_rare_risk(result: RareRisk) -> str:
 
 
 def _dated(result: RareRisk, name: str, day: int) -> str:
-    return name if day < 0 else f"{name} on {np.datetime64(result.first_day) + day}"
+    return f"{name} on {np.datetime64(result.first_day) + day - 1}" if day else name

@@ -4,8 +4,19 @@ from __future__ import annotations
 
 from functools import singledispatch
 
+from ..engine.result import Result
+from ..model.cautions import CAUTION
+from .sentences import format_warnings
+
 
 @singledispatch
 def format_report(result: object) -> str:
-    """The report of a result as text, cautions included."""
+    """The report of a result as text."""
     raise TypeError(f"{type(result).__name__} has no report")
+
+
+def write_report(result: Result) -> str:
+    """The whole report: warnings that it does not tell in their own place come first, the caution is in each."""
+    body = format_report(result)
+    said = format_warnings(text for text in result.warnings if text not in body)
+    return "\n".join([*said, body, *([] if CAUTION in body else [CAUTION])])

@@ -10,7 +10,6 @@ from ..studies.sizing import Size
 from .chance_text import format_study_chances
 from .model_error_text import format_model_error, summarize_model_errors
 from .registry import format_report
-from .sentences import format_warnings
 
 
 @format_report.register(Size)
@@ -43,7 +42,7 @@ def format_size(result: Size) -> str:
             f"The risk does not simply {'rise' if result.rises else 'fall'} with {result.path}: some step was shown to "
             "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
         )
-    return "\n".join([*format_warnings(result.warnings), *lines, CAUTION])
+    return "\n".join([*lines, CAUTION])
 
 
 @format_report.register(IsoRisk)

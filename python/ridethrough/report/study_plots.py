@@ -38,7 +38,7 @@ def plot_sweep(result: Sweep, ax: Axes | None = None) -> Axes:
         label = ", ".join(f"{name} {cell[name].item()}" for name in others)
         _interval_line(ax, x, cell["risk"].values, cell["risk_low"].values, cell["risk_high"].values, label)
     if not numbers:
-        ax.set_xticks(x, [str(label) for label in labels])
+        ax.set_xticks(x, [str(label) for label in (result.labels(along) if result.axes else labels)])
     left_out = f"; {len(places) - _MOST_LINES} more lines are left out" if len(places) > _MOST_LINES else ""
     unit = data[along].attrs.get("units", "1")
     ax.set(xlabel=along if unit == "1" else f"{along}, {unit}", ylabel="risk of a cut-out, %")

@@ -9,24 +9,66 @@ import ridethrough._core as _core
 
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, PortableArray, SolarArray, Trip, Van
+from ..model.climate_source import ClimateSource, source_of
 from ..model.places import Place
 from ..model.values import mean_value
-from ..model.van_parts import heaters_of, in_common, is_lithium
+from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
 
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
 
 def describe_trip(risk: Risk) -> list[str]:
     """Trip, van and plan in a few lines."""
-    van, trip = risk.van, risk.trip
+    van, trip, schedule = risk.van, risk.trip, risk.compiled.schedule
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
         f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
         f"{van.fridge.set_point_c:g} degC{'; towed' if van.towed else ''}.",
-        f"Plan: {'; '.join([*_charging(van, risk.compiled.schedule), *_shade(trip)])}.",
+        f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
+        *climate_lines(risk.places, replayed=trip.weather == "replayed"),
     ]
+
+
+def climate_lines(places: Sequence[Place], *, replayed: bool) -> list[str]:
+    """Where the climate comes from, how far it may be off by its own account, and what a default one is worth."""
+    sources = [source_of(climate_of(place.site)) for place in places]
+    named: dict[str, list[str]] = {}
+    for place, source in zip(places, sources, strict=True):
+        named.setdefault(_climate(source, replayed), []).append(place.name)
+    lines = [
+        f"Climate{f' at {_and([*dict.fromkeys(names)])}' if len(named) > 1 else ''}: {text}."
+        for text, names in named.items()
+    ]
+    if any(source.kind == "default" for source in sources):
+        lines.append(
+            "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of "
+            "the place are better."
+        )
+    return lines
+
+
+def _climate(source: ClimateSource, replayed: bool) -> str:
+    if source.kind == "default":
+        what, its = source.source, "its"
+        if source.less_sure:
+            what += f", less sure here than elsewhere ({', '.join(source.less_sure)})"
+    elif source.kind == "weather":
+        what, its = f"{'measured days' if replayed else 'days like those measured'}, {_named(source)}", "their"
+    else:
+        what, its = f"twelve normals as given, {_named(source)}", "their"
+    if replayed:
+        return what
+    sizes = [f"{100 * source.sun_sd:.3g} % of the sun"] if source.sun_sd else []
+    sizes += [f"{source.air_temp_sd_k:.3g} K"] if source.air_temp_sd_k else []
+    if not sizes:
+        return f"{what}; no error of {'its own' if its == 'its' else 'theirs'} is drawn"
+    return f"{what}; {its} error, {' and '.join(sizes)} (standard deviation), is drawn in the trials"
+
+
+def _named(source: ClimateSource) -> str:
+    return source.source or "source not named"
 
 
 def place_text(place: Place) -> str:
@@ -146,10 +188,19 @@ def _generator(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
     return ["no generator runs planned, so the generator does nothing"] if van.generator is not None else []
 
 
+def _moments(schedule: Sequence[_core.Interval]) -> list[str]:
+    """What is done at once, with dates: whoever counts the days otherwise sees it."""
+    parts = []
+    for kind, what in (("water", "tanks filled and emptied"), ("warm_food", "warm food put in")):
+        if found := _of_kind(schedule, kind):
+            parts.append(f"{what} on day {_days(found)} ({_and([moment.begin[:10] for moment in found])})")
+    return parts
+
+
 def _shade(trip: Trip) -> list[str]:
     schema = trip.schema
     names = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon", "horizon_deg")
-    given = [name for name in names if getattr(trip, name) != schema.field(name).standard]
+    given = [name for name in names if getattr(trip, name) != schema.field(name).default_value]
     if trip.stops:
         return ["shade as the stops have it"]
     if trip.surroundings not in ("as_given", "open"):

@@ -13,7 +13,7 @@ from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
 
-_PAIRS_TOLD = 8
+PAIRS_TOLD = 8
 
 
 @format_report.register(Upgrades)
@@ -31,12 +31,15 @@ def format_upgrades(result: Upgrades) -> str:
     if result.paid:
         lines.append(f"To be bought, by points per 100 {result.prices.currency}:")
         lines += _listed(result, result.paid, "$100")
-    if pairs := [e for e in result.pairs if e.shown][:_PAIRS_TOLD]:
+    if pairs := [e for e in result.pairs if e.shown][:PAIRS_TOLD]:
         lines.append(f"Pairs that take off most ({len(pairs)} of {len(result.pairs)}):")
         lines += _listed(result, pairs, "risk")
     if result.front:
         lines.append("Not beaten by another in risk, cost and mass together (usual values, one trip):")
-        lines += [f"  {e.name}: {_removed(e)}; {_cost_and_mass(result, e)}" for e in result.front]
+        lines += [f"  {e.name}: {_removed(e)}; {describe_cost_and_mass(result, e)}" for e in result.front]
+    if result.worse:
+        lines.append("More risk than now:")
+        lines += _listed(result, result.worse, "risk")
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
     lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(
@@ -55,7 +58,7 @@ def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per:
         line = f"  {e.name}: {_removed(e)}"
         if per == "$100" and e.shown:
             line += f"; {_ratios(result, e)}"
-        line += f"; {_cost_and_mass(result, e)}{_food(result, e)}"
+        line += f"; {describe_cost_and_mass(result, e)}{_food(result, e)}"
         after = entries[i + 1] if i + 1 < len(entries) else None
         if after is not None and e.shown and after.shown and not result.distinguishable(e, after, per):
             line += f" [{NONE_SHOWN} to the next]"
@@ -85,13 +88,16 @@ def _ratios(result: Upgrades, e: Upgrade) -> str:
     parts = []
     if e.per_100:
         unit = result.prices.currency + (" of each trip" if e.each_trip else "")
-        parts.append(f"{e.per_100.value:.1f} per 100 {unit} ({e.per_100.low:.1f} to {e.per_100.high:.1f})")
+        low, value, high = (100 * v for v in (e.per_100.low, e.per_100.value, e.per_100.high))
+        parts.append(f"{value:.1f} per 100 {unit} ({low:.1f} to {high:.1f})")
     if e.per_10_kg:
-        parts.append(f"{e.per_10_kg.value:.0f} per 10 kg ({e.per_10_kg.low:.0f} to {e.per_10_kg.high:.0f})")
+        low, value, high = (100 * v for v in (e.per_10_kg.low, e.per_10_kg.value, e.per_10_kg.high))
+        parts.append(f"{value:.0f} per 10 kg ({low:.0f} to {high:.0f})")
     return ", ".join(parts)
 
 
-def _cost_and_mass(result: Upgrades, e: Upgrade) -> str:
+def describe_cost_and_mass(result: Upgrades, e: Upgrade) -> str:
+    """What a change costs and weighs, with ranges."""
     text = cost_and_mass(e.cost, e.mass_kg, result.prices).split(";")[0].rstrip(".")
     return (text[0].lower() + text[1:]).replace("costs and weighs the same", "free") + (
         (" each trip" if len(e.names) == 1 else " (the drive or fee each trip)") if e.each_trip else ""

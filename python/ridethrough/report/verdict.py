@@ -15,9 +15,10 @@ from . import chance_text, medicine_text, trip_description
 from .clock_text import clock_text
 from .model_error_text import format_model_error
 from .registry import format_report
-from .sentences import format_warnings, percent
+from .sentences import percent
 
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
+LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
 FEW_EVENTS = 20  # shares of fewer mean nothing
 
 
@@ -26,15 +27,15 @@ def format_verdict(risk: Risk) -> str:
     """The verdict on a simulated trip."""
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     lines = [
-        *format_warnings(risk.warnings),
         *chance_text.cold_lines(risk),
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
         f"({_core.estimate_text(risk.cutout)}).",
+        chance_text.off_line(risk),
         format_model_error(model_error_of_risk(risk), risk.cutout.value),
         *trip_description.describe_trip(risk),
         clock_text(risk.compiled),
     ]
-    if not risk.reached:
+    if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trials.")
     if risk.compiled.replay_starts:
         lines.append(_replay(risk))
@@ -45,7 +46,7 @@ def format_verdict(risk: Risk) -> str:
         lines.append(_when(risk))
     if risk.common:
         lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common[:3]) + ".")
-    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk)]
+    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += medicine_text.medicine_lines(risk)
@@ -113,8 +114,10 @@ def _when(risk: Risk) -> str:
     if len(drops) > 1:
         text += " By " + ", ".join(f"{name} {percent(n / total)}" for name, n in drops.items()) + "."
     off, failing = risk.means["hours_off"], risk.cutout.value
-    text += f" In the failing trips the fridge is off for {off / failing:.0f} h on average."
-    if drops.get(CUTOUT_CAUSES[3], 0) > 0.05 * total:
+    hours = off / failing
+    said = f"{hours:.0f} h" if hours >= 1 else f"{60 * hours:.0f} min"
+    text += f" In the failing trips the fridge is off for {said} on average."
+    if sum(drops.get(name, 0) for name in CUTOUT_CAUSES[3:]) > 0.05 * total:
         text += " A battery cut-off takes everything with it: lights, heater and alarms too."
     return text
 
@@ -142,27 +145,37 @@ def _lost_starts(risk: Risk) -> list[str]:
     ]
 
 
+def _inverter(risk: Risk) -> list[str]:
+    cutouts = risk.means.get("inverter_cutouts", 0.0)
+    if cutouts < LEAST_INVERTER_CUTOUTS:
+        return []
+    return [
+        f"The inverter cuts itself out {cutouts:.2g} times a trip, on average; what hangs on it then goes without "
+        f"{risk.means['inverter_unserved_ah']:.2g} Ah."
+    ]
+
+
 def _balance_table(risk: Risk) -> list[str]:
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
     for label, name, sign in (
-        ("solar", "solar", 1),
-        ("driving", "dc_dc", 1),
-        ("mains", "mains", 1),
-        ("fridge", "fridge", -1),
-        ("other loads", "other_loads", -1),
-        ("cables", "cables", -1),
-        ("from the battery", "battery", 1),
-        ("sun curtailed", "curtailed", 1),
-        ("of it, battery cold", "curtailed_cold", 1),
+        ("solar", "solar_wh", 1),
+        ("driving", "dc_dc_wh", 1),
+        ("mains", "mains_wh", 1),
+        ("fridge", "fridge_wh", -1),
+        ("other loads", "other_loads_wh", -1),
+        ("cables", "cables_wh", -1),
+        ("from the battery", "battery_wh", 1),
+        ("sun curtailed", "curtailed_wh", 1),
+        ("of it, battery cold", "curtailed_cold_wh", 1),
     ):
         values = [sign * getattr(day, name) for day in (middling, hard)]
-        if name in ("dc_dc", "mains", "curtailed_cold") and not any(values):
+        if name in ("dc_dc_wh", "mains_wh", "curtailed_cold_wh") and not any(values):
             continue
         rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
     if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
         rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
-    rows.append(("charge", *(f"{100 * d.charge_before:.0f} to {percent(d.charge_after)}" for d in (middling, hard))))
+    rows.append(("charge", *(f"{100 * d.soc_before:.0f} to {percent(d.soc_after)}" for d in (middling, hard))))
     widths = [max(len(row[i]) for row in rows) for i in range(3)]
     table = [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
     return [*table, *filter(None, [_why_hard(middling, hard)])]
@@ -171,11 +184,11 @@ def _balance_table(risk: Risk) -> list[str]:
 def _unserved(risk: Risk) -> list[str]:
     """The table has what was served; where something stood still, that is less than was wanted."""
     lines = []
-    if any(day.fridge_off_h >= OFF_H for day in risk.days):
+    if any(day.fridge_off_h >= OFF_H for day in risk.day_balances):
         lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
-    if risk.days[0].left_out:
+    if risk.day_balances[0].left_out:
         looked_at = risk.nights * min(SAMPLE, risk.trials)
-        share = percent(max(risk.days[0].left_out, 0.01))
+        share = percent(max(risk.day_balances[0].left_out, 0.01))
         lines.append(f"Days with the fridge off for a time are not among these: {share} of {looked_at:,} looked at.")
     wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
     if missed >= 0.5:
@@ -185,11 +198,15 @@ def _unserved(risk: Risk) -> list[str]:
 
 def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     """What makes the hard days hard, largest part first."""
+
+    def charged(day: DayBalance) -> float:
+        return day.dc_dc_wh + day.mains_wh
+
     parts = [
-        (middling.sun - hard.sun, "less sun", "more sun"),
-        (hard.fridge - middling.fridge, "more for the fridge", "less for the fridge"),
-        (hard.other_loads - middling.other_loads, "more for other loads", "less for other loads"),
-        (middling.dc_dc + middling.mains - hard.dc_dc - hard.mains, "less charged otherwise", "more charged otherwise"),
+        (middling.sun_wh - hard.sun_wh, "less sun", "more sun"),
+        (hard.fridge_wh - middling.fridge_wh, "more for the fridge", "less for the fridge"),
+        (hard.other_loads_wh - middling.other_loads_wh, "more for other loads", "less for other loads"),
+        (charged(middling) - charged(hard), "less charged otherwise", "more charged otherwise"),
     ]
     causes = [
         f"{abs(wh):.0f} Wh {more if wh > 0 else less}"

@@ -4,8 +4,18 @@ from __future__ import annotations
 
 import ridethrough._core as _core
 
-from ..studies.autonomy_worksheet import Worksheet
+from ..studies.autonomy_worksheet import BatterySheet, Worksheet
 from .registry import format_report
+
+
+@format_report.register(BatterySheet)
+def format_battery_sheet(b: BatterySheet) -> str:
+    """The battery's lines of the worksheet."""
+    return (
+        f"{b.unadjusted_ah:.0f} Ah over the days of autonomy; by deepest discharge {b.for_depth_ah:.0f}, by daily "
+        f"discharge {b.for_daily_depth_ah:.0f}, at end of life {b.for_end_of_life_ah:.0f} Ah; cold and margin: "
+        f"{b.capacity_ah:.0f} Ah at the {b.rate_h:.0f} h rate. The worksheet has no probability."
+    )
 
 
 @format_report.register(Worksheet)
@@ -26,6 +36,6 @@ def format_worksheet(result: Worksheet) -> str:
             f"{_core.chance_text(result.present.cutout)} ({_core.estimate_text(result.present.cutout)}).",
             f"The van that the worksheet sizes: {_core.chance_text(result.risk.cutout)} "
             f"({_core.estimate_text(result.risk.cutout)}).",
-            "The worksheet has no probability; the interval is sampling error alone. A planning aid, no guarantee.",
+            "The worksheet has no probability; the interval is sampling error alone.",
         ]
     )

@@ -6,18 +6,19 @@ the arithmetic is our own. The worksheet knows no weather but a month's mean and
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.progress import ProgressOption, RunsDone, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
-from ..engine.simulation import simulate
-from ..engine.validation import require_van_and_trip, validate_number, without_warnings
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_with_warnings, require_van_and_trip, validate_number
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium, rated_ah
 
@@ -37,7 +38,28 @@ _RANGES = {
     "margin": (1, 3),
     "running_a": (0.001, 10_000),
     "array_to_load": (0.1, 10),
+    "capacity_ah": (0.01, 1_000_000),
+    "charge_ah_per_day": (0, 1_000_000),
 }
+
+
+_MEANINGS = (  # of a battery sheet's lines
+    "load over the days of autonomy",
+    "asked for by the deepest discharge",
+    "asked for by the deepest daily discharge",
+    "asked for at the end of life",
+    "largest of these, at temperature",
+    "rated capacity asked for",
+    "hours in which the running load would empty it",
+)
+_LINES = ("deepest", "deepest_daily", "end_of_life", "temperature_factor", "margin", "running_a")  # of battery_sheet
+
+
+def _require_lines(sheet: Mapping[str, object]) -> None:
+    """InputError of an argument that has no place here: the load and the days are those of the trip and of ``days``."""
+    for name in sheet:
+        if name not in _LINES:
+            raise unknown_name(name, sheet[name], _LINES, "no such argument", name=name, quoted=False)
 
 
 def _check(**values: float) -> None:
@@ -45,8 +67,8 @@ def _check(**values: float) -> None:
         validate_number(name, value, *_RANGES[name])
 
 
-@dataclass(frozen=True)
-class BatterySheet:
+@dataclass(frozen=True, eq=False)
+class BatterySheet(Result):
     """The battery's lines of the worksheet.
 
     Attributes
@@ -70,6 +92,14 @@ class BatterySheet:
     at_temperature_ah: float
     capacity_ah: float
     rate_h: float
+
+    def to_xarray(self) -> xarray.Dataset:
+        """One row: each line of the sheet."""
+        lines: Columns = {
+            field.name: ("h" if field.name == "rate_h" else "Ah", text, [getattr(self, field.name)])
+            for field, text in zip(fields(self), _MEANINGS, strict=True)
+        }
+        return make_dataset({"sheet": ["battery"]}, lines).isel(sheet=0, drop=True)
 
 
 @checked_call
@@ -121,9 +151,9 @@ def battery_sheet(
     >>> round(sheet.capacity_ah)
     264
     """
+    _check(load_ah_per_day=load_ah_per_day)
     running = load_ah_per_day / 24 if running_a is None else running_a
     _check(
-        load_ah_per_day=load_ah_per_day,
         days=days,
         deepest=deepest,
         deepest_daily=deepest_daily,
@@ -180,7 +210,10 @@ def worksheet_passes(
     >>> rt.worksheet_passes(300, 40, 3), rt.worksheet_passes(150, 40, 3)
     (True, False)
     """
-    _check(array_to_load=array_to_load)
+    _require_lines(sheet)
+    _check(array_to_load=array_to_load, capacity_ah=capacity_ah)
+    if charge_ah_per_day is not None:
+        _check(charge_ah_per_day=charge_ah_per_day)
     enough = capacity_ah >= battery_sheet(load_ah_per_day, days, **sheet).capacity_ah
     return bool(enough and (charge_ah_per_day is None or charge_ah_per_day >= array_to_load * load_ah_per_day))
 
@@ -229,6 +262,11 @@ class Worksheet(Result):
     present: Risk
     passes: bool  # whether the present van does
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van as it is, and of the van as sized."""
+        return tuple(dict.fromkeys([*self.present.warnings, *self.risk.warnings]))
+
     def to_xarray(self) -> xarray.Dataset:
         """Dimension van (as it is, as the worksheet sizes it): sizes and risks."""
         vans, risks = (self.present.van, self.van), (self.present, self.risk)
@@ -273,7 +311,7 @@ def worksheet(
     array_to_load : float
         Charge of the array over the load that is asked for.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each of three runs; progress counts these.
+        As of :func:`simulate`, for each of three runs; progress counts the trials of all.
     **sheet : float
         As of :func:`battery_sheet`; the deepest discharge, where not given, is .5 (AGM) or .8 (lithium) of the rated
         capacity, the deepest daily one .2 or .5.
@@ -288,8 +326,7 @@ def worksheet(
     InputError
         A van without solar array or with more than one, or an argument out of range.
     Interrupted, StudyFailed
-        Ctrl-C, or a later run that failed; ``finished`` is the risk of the van as it is, by the trials that were run,
-        or None.
+        Ctrl-C, or a run that failed; ``finished`` is the risk of the van as it is, None before that has been run.
 
     Examples
     --------
@@ -301,15 +338,16 @@ def worksheet(
     require_van_and_trip(van, trip)
     if len(van.arrays) != 1:
         raise bad_input("van.arrays", reason=f"there are {len(van.arrays)}; the worksheet is for a van with one array")
-    if unknown := sorted(set(sheet) - set(_RANGES)):
-        raise bad_input(str(unknown[0]), reason="no such argument", allowed=", ".join(_RANGES))
+    _require_lines(sheet)
     depth = 0.8 if is_lithium(van) else 0.5
     sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
     _check(days=days, array_to_load=array_to_load, **sheet)
-    with track_progress(progress, 3, 0, "van") as report_done:
-        present = simulate(van, trip, **options.arguments, progress=False)
-        with attach_partial_result("worksheet", lambda: present):
-            return _size_and_simulate(present, days, array_to_load, sheet, options, report_done)
+    compile_with_warnings(van, trip)
+    present: Risk | None = None
+    with attach_partial_result("worksheet", lambda: present), track_runs(progress, 3, options.trials) as done:
+        present = run_trip(van, trip, options, report_done=done)
+        done.run_finished()
+        return _size_and_simulate(present, days, array_to_load, sheet, options, done)
 
 
 def _size_and_simulate(
@@ -318,14 +356,12 @@ def _size_and_simulate(
     array_to_load: float,
     sheet: dict[str, float],
     options: RunOptions,
-    report_done: ReportDone,
+    done: RunsDone,
 ) -> Worksheet:
     """The worksheet from what the present van took and got, and the risk of the van that it sizes."""
     van, trip, means, trip_days = present.van, present.trip, present.means, present.hours / 24
-    with without_warnings():
-        report_done(1)
-        fed = simulate(_without_limit(van), trip, **options.arguments, progress=False)
-        report_done(2)
+    fed = run_trip(_without_limit(van), trip, options, report_done=done)
+    done.run_finished()
     load = (fed.means["fridge_wh"] / LOAD_V + sum(fed.load_ah.values())) / trip_days
     watts = mean_value(van.arrays[0].rated_w)
     per_watt = (means["solar_wh"] + means["curtailed_wh"]) / CHARGING_V / trip_days / watts if watts else 0.0
@@ -342,6 +378,6 @@ def _size_and_simulate(
         array_to_load=array_to_load,
         **sheet,
     )
-    risk = simulate(sized, trip, **options.arguments, progress=False)
-    report_done(3)
+    risk = run_trip(sized, trip, options, report_done=done)
+    done.run_finished()
     return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

@@ -25,6 +25,7 @@ AXES: dict[str, tuple[object, ...]] = {
 }  # and "night", of the longest trip
 
 DIFFERENCE = ("risk_difference", "risk_difference_low", "risk_difference_high")  # of a sweep with a base
+COUNTS = ("trials", "cutouts", "cutouts_by_cause")  # whole numbers, once all cells are run
 Outcomes = dict[str, float | NDArray[np.float64]]
 
 _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
@@ -40,7 +41,7 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "risk_by_night_low": ("1", "lower end of its 95 % interval, sampling error alone", "night"),
     "risk_by_night_high": ("1", "upper end of its 95 % interval, sampling error alone", "night"),
     "first_cutout_h": ("h", "time by which this share of all trips has had a cut-out; inf: fewer ever have", "share"),
-    "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full; bin error 0.00125", "share"),
+    "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full, to within 0.0025", "share"),
     "hours_above_5c_if_failed": ("h", "inside of the fridge above 5 degC, mean of the trials with a cut-out", None),
     "mains_drawn_wh": ("Wh", "energy that the mains charger draws, mean of a trip", None),
     "cutouts_by_cause": ("1", "trials by what dropped the fridge first", "cutout_cause"),

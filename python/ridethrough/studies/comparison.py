@@ -3,202 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
-from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
-from ..engine.labelled_data import make_dataset, run_attributes, trips_attributes
-from ..engine.progress import ProgressOption, track_progress
-from ..engine.result import Result
+from ..engine.named_numbers import Named
+from ..engine.progress import ProgressOption, track_runs
+from ..engine.risk import Risk
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import require_series_memory, simulate
-from ..engine.validation import compile_trip, require_van_and_trip, validate_number
+from ..engine.simulation import require_series_memory, run_trip
+from ..engine.validation import compile_trip, require_kind, validate_number, warn_caller
+from ..model.checks import validate_mapping
 from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import Part, Prices, Range, parts_of, table
+from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
 
-if TYPE_CHECKING:
-    import xarray
-
-    from ..engine.risk import Risk
-
-BASE = "base"
-_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
-
-
-def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
-    """Outcomes that are the mean of a column."""
-    unit_and_digits = {name: _SHOWN.get(RESULTS[name].unit, (RESULTS[name].unit, 1)) for name in names}
-    return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
-
-
-# Outcome: unit, label, digits.
-OUTCOMES: dict[str, tuple[str, str, int]] = {
-    "risk": ("points", "risk of a cut-out", 1),
-    **_of_columns("hours_off", "days_full", "hours_below_half"),
-    "hours_below_20": ("h", "hours below 20 % charge", 1),
-    "warning_h": ("h", "warning between alarm and off", 1),
-    **_of_columns("curtailed_wh", "failed_starts", "hours_above_5c"),
-    "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
-    "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
-    "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
-    "cold_cabin": ("points", "chance of over 1 h below 10 degC in the cabin", 1),
-    "cabin_frozen": ("points", "chance of the cabin below 0 degC", 1),
-    "below_half": ("points", "chance of less than half charge", 1),
-}
-SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial
-
-
-@dataclass(frozen=True)
-class OutcomeDifference:
-    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
-
-    Risks are shares, not points. None where there is nothing to compare.
-
-    Attributes
-    ----------
-    outcome : str
-        Its name, such as "risk" or "hours_off".
-    base, other : float or None
-        Means of the trials.
-    difference : Estimate or None
-        Other less base, paired, with its 95 % interval.
-    trials_with_both : int
-        Trials in which both vans have the outcome: fewer than all for the warning time, which exists only where both
-        fail.
-    """
-
-    outcome: str
-    base: float | None
-    other: float | None
-    difference: Estimate | None
-    trials_with_both: int
-
-    @property
-    def shown(self) -> bool:
-        """Whether the interval of the difference leaves out 0."""
-        return self.difference is not None and not self.difference.low <= 0 <= self.difference.high
-
-
-@dataclass(frozen=True)
-class VanDifference:
-    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
-
-    Attributes
-    ----------
-    van, trip : str
-        Their names.
-    outcomes : mapping of str to OutcomeDifference
-        By name of the outcome; ``found["risk"]`` is short for one of them.
-    variance_ratio : float
-        Variance of the risks' difference from independent runs, over that of these paired ones.
-    """
-
-    van: str
-    trip: str
-    outcomes: Mapping[str, OutcomeDifference]
-    variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
-
-    def __getitem__(self, outcome: str) -> OutcomeDifference:
-        if outcome not in self.outcomes:
-            near = _core.nearest_name(str(outcome), list(self.outcomes))
-            raise bad_input("outcome", outcome, allowed=", ".join(self.outcomes), suggestion=near)
-        return self.outcomes[outcome]
-
-
-class Comparison(Result):
-    """What :func:`compare` returns.
-
-    Attributes
-    ----------
-    differences : dict of (van, trip) to VanDifference
-        Trips by name; ``"all trips"`` besides, where there are several.
-    cost, mass_kg : dict of van to Range
-        What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
-    risks : dict of (van, trip) to Risk
-        The runs themselves; the base is the van ``"base"``.
-    """
-
-    def __init__(
-        self,
-        differences: dict[tuple[str, str], VanDifference],
-        risks: dict[tuple[str, str], Risk],
-        cost: dict[str, Range],
-        mass_kg: dict[str, Range],
-        notes: dict[str, tuple[str, ...]],
-        prices: Prices,
-    ) -> None:
-        self.differences, self.risks, self.cost, self.mass_kg = differences, risks, cost, mass_kg
-        self.notes, self.prices = notes, prices
-
-    def __getitem__(self, van: str) -> VanDifference:
-        """A van on the trip, or on all trips together."""
-        found = [a for a in self.differences.values() if a.van == van]
-        if not found:
-            near = _core.nearest_name(str(van), list(self.cost))
-            raise bad_input("van", van, allowed=", ".join(self.cost), suggestion=near)
-        return found[-1]
-
-    def same_risk_for_less(self) -> list[str]:
-        """Vans with no difference of risk shown, or a lower one, that cost or weigh less and neither more."""
-        better = []
-        for name, cost in self.cost.items():
-            risk, mass = self[name]["risk"].difference, self.mass_kg[name]
-            if risk and risk.low <= 0 and cost.high <= 0 and mass.high <= 0 and (cost.low < 0 or mass.low < 0):
-                better.append(name)
-        return better
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain numbers: by van and trip, the lines with their differences and intervals."""
-
-        def numbers(entry: OutcomeDifference) -> dict[str, Any]:
-            d = entry.difference
-            out = {"base": entry.base, "other": entry.other, "trials_with_both": entry.trials_with_both}
-            return out | {"difference": None if d is None else [d.value, d.low, d.high]}
-
-        return {
-            f"{a.van} | {a.trip}": {name: numbers(entry) for name, entry in a.outcomes.items()}
-            | {"variance_ratio": a.variance_ratio, "cost": vars(self.cost[a.van]), "mass_kg": vars(self.mass_kg[a.van])}
-            for a in self.differences.values()
-        }
-
-    def to_xarray(self) -> xarray.Dataset:
-        """Dimensions van (the base first) and trip: each outcome, and its ``_difference`` from the base with interval.
-
-        ``risk`` is NaN for all trips together, which have no interval of their own; differences are NaN for the base.
-        """
-        vans, trips = [BASE, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
-        cells: dict[str, tuple[str, str, Sequence[object]]] = {}
-        for name, (unit, label, _) in OUTCOMES.items():
-            unit = "1" if name in SHARES else unit
-            outcomes = {key: difference[name] for key, difference in self.differences.items()}
-            values: list[object] = [outcomes[vans[1], trip].base for trip in trips]
-            values += [outcomes[van, trip].other for van in vans[1:] for trip in trips]
-            if name == "risk":
-                values = [
-                    self.risks[van, trip].cutout if (van, trip) in self.risks else None
-                    for van in vans
-                    for trip in trips
-                ]
-            gaps = [outcomes[van, trip].difference if van != BASE else None for van in vans for trip in trips]
-            cells |= {name: (unit, label, values), f"{name}_difference": (unit, f"{label}, less the base's", gaps)}
-        more = {
-            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
-            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
-        }
-        (_, run_trip), run = next(iter(self.risks.items()))
-        about = run_attributes(self.risks[BASE, run_trip].van, None, run.seed, run.trials)
-        about |= trips_attributes({trip: risk.trip for (van, trip), risk in self.risks.items() if van == BASE})
-        return make_dataset({"van": vans, "trip": trips}, cells, more, **about)
+_SERIES = ["soc", "terminal_v"]
 
 
 @checked_call
@@ -213,6 +40,7 @@ def compare(
     precision: Precision = "double",
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
+    base_name: str = "base",
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
 ) -> Comparison:
@@ -229,9 +57,12 @@ def compare(
         One trip, or several; those of a list are called "trip 1", "trip 2", ...
     trials, seed, threads, precision, executor, progress : optional
         As of :func:`simulate`, for each van and trip; two hourly time series of all trials of one are held at a time.
+        Progress counts the trials of all of them.
+    base_name : str
+        What the base is called in reports, tables and ``risks``, "100 Ah AGM" for one.
     alarm_v : float
-        An alarm sounds when the posts are below this [V] at the end of an hour; the warning time runs from there to
-        the first cut-out, to the hour. 9 to 13.
+        An alarm sounds when the battery's terminals are below this [V] at the end of an hour, 9 to 13; the warning
+        time runs from there to the first cut-out, to the hour.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -255,56 +86,68 @@ def compare(
     (True, 200)
     """
     named_trips = _named(trips)
-    if not isinstance(others, Mapping) or not others or BASE in others:
-        raise bad_input("others", others, allowed=f"a mapping of names (not {BASE!r}) to vans, at least one")
-    require_van_and_trip(base, next(iter(named_trips.values())))
-    _require_vans(others)
+    _require_vans(base, base_name, others)
     alarm_v = validate_number("alarm_v", alarm_v, 9, 13)
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_pairs(trials)
-    time_series = ["soc", "terminal_v"]
     priced = table(prices)
-    vans = {BASE: base} | {name: _van(other) for name, other in others.items()}
+    vans = {base_name: base} | {name: _van(other) for name, other in others.items()}
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
-    for van in vans.values():  # validates all of them before any trial runs
-        for trip in named_trips.values():
-            require_van_and_trip(van, trip)
-            require_series_memory(compile_trip(van, trip), options.trials, time_series)
+    _check_runs(vans, named_trips, options.trials)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
-    runs = [(name, trip_name) for trip_name in named_trips for name in vans]
-    with attach_partial_result("compare", lambda: risks), track_progress(progress, len(runs), 0, "run") as report_done:
-        for name, trip_name in runs:
-            trip = named_trips[trip_name]
-            risk = simulate(vans[name], trip, **options.arguments, progress=False, time_series=time_series)
+    runs = [(trip_name, trip, name, van) for trip_name, trip in named_trips.items() for name, van in vans.items()]
+    with attach_partial_result("compare", lambda: risks), track_runs(progress, len(runs), options.trials) as done:
+        for trip_name, trip, name, van in runs:
+            risk = run_trip(van, trip, options, time_series=_SERIES, report_done=done)
             columns[name, trip_name] = _outcomes(risk, alarm_v)
-            risk.time_series_values = {}  # evaluated above; too large to keep for every van
+            risk.time_series_values = Named("time_series_values", {})  # evaluated; too large to keep for every van
             risks[name, trip_name] = risk
-            report_done(len(risks))
+            done.run_finished()
     return Comparison(
-        _all_differences(list(others), list(named_trips), columns),
+        _all_differences(vans, list(named_trips), columns),
         risks,
         {name: Range.of(price) for name, (price, _) in bought.items()},
         {name: Range.of(mass) for name, (_, mass) in bought.items()},
         {name: other.notes for name, other in others.items() if isinstance(other, Bundle)},
         priced,
+        base_name,
     )
 
 
+def _check_runs(vans: Mapping[str, Van], trips: Mapping[str, Trip], trials: int) -> None:
+    """Validate all vans and trips before any trial runs, and say which van a warning is of."""
+    said: set[str] = set()
+    for name, van in vans.items():
+        for trip in trips.values():
+            compiled = compile_trip(van, trip)
+            require_series_memory(compiled, trials, _SERIES)
+            for text in dict.fromkeys(compiled.warnings):
+                if text not in said:  # of the base, or of another trip
+                    warn_caller(f"{text} (van {name!r})")
+        said |= set(compiled.warnings) if van is next(iter(vans.values())) else set()
+
+
 def _all_differences(
-    others: list[str], trips: list[str], columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]]
+    vans: Mapping[str, Van], trips: list[str], columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]]
 ) -> dict[tuple[str, str], VanDifference]:
     """Differences from the base on each trip and, where there are several, on all of them together."""
-    differences = {
-        (name, trip): _difference_of(name, trip, columns[BASE, trip], columns[name, trip])
-        for name in others
-        for trip in trips
+    base, *others = vans
+    on: dict[str, dict[str, dict[str, NDArray[np.float64]]]] = {
+        trip: {name: columns[name, trip] for name in vans} for trip in trips
     }
     if len(trips) > 1:
-        means = {name: _mean([columns[name, trip] for trip in trips]) for name in [BASE, *others]}
+        on[ALL_TRIPS] = {name: _mean([columns[name, trip] for trip in trips]) for name in vans}
+    differences = {}
+    for trip, found in on.items():
         for name in others:
-            differences[name, "all trips"] = _difference_of(name, "all trips", means[BASE], means[name])
+            differences[name, trip] = _difference_of(
+                name, trip, found[base], found[name], same=vans[name] == vans[base]
+            )
+    if len(trips) > 1:  # by van, then by trip; all trips together last
+        keys = [(name, trip) for name in others for trip in trips] + [(name, ALL_TRIPS) for name in others]
+        return {key: differences[key] for key in keys}
     return differences
 
 
@@ -312,7 +155,13 @@ def _van(other: Van | Bundle) -> Van:
     return other.van if isinstance(other, Bundle) else other
 
 
-def _require_vans(others: Mapping[str, object]) -> None:
+def _require_vans(base: object, base_name: object, others: Mapping[str, object]) -> None:
+    if not isinstance(base_name, str) or not base_name:
+        raise bad_input("base_name", base_name, allowed="a name")
+    require_kind("base", base, Van)
+    allowed = f"a mapping of names (not {base_name!r}) to vans, at least one"
+    if not validate_mapping("others", others, allowed) or base_name in others:
+        raise bad_input("others", others, allowed=allowed)
     for name, other in others.items():
         if not isinstance(other, (Van, Bundle)):
             field = "battery" if isinstance(other, (AgmBattery, LithiumBattery)) else "<field>"
@@ -322,13 +171,17 @@ def _require_vans(others: Mapping[str, object]) -> None:
 
 def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]:
     if isinstance(trips, Mapping):
-        named = dict(trips)
-    elif isinstance(trips, Sequence):
+        named = dict(validate_mapping("trips", trips, "a trip, a list of trips, or a mapping of names to trips"))
+    elif isinstance(trips, Sequence) and not isinstance(trips, str):
         named = {f"trip {i}": trip for i, trip in enumerate(trips, 1)}
     else:
+        require_kind("trips", trips, Trip)
         named = {"trip": trips}
-    if not named or "all trips" in named:
-        raise bad_input("trips", allowed="a trip, or several with names other than 'all trips'")
+    if not named or ALL_TRIPS in named:
+        raise bad_input("trips", allowed=f"a trip, or several with names other than {ALL_TRIPS!r}")
+    for name, trip in named.items():
+        if trip is not trips:
+            require_kind(f"trips[{name!r}]", trip, Trip)
     return named
 
 
@@ -374,8 +227,9 @@ def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.f
 
 
 def _difference_of(
-    van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]]
+    van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]], *, same: bool
 ) -> VanDifference:
+    """Paired differences of all outcomes; exactly none where both are the same van."""
     outcomes = {}
     for name in OUTCOMES:
         a, b = base[name], other[name]
@@ -384,6 +238,7 @@ def _difference_of(
         single = name in SHARES and set(np.unique(np.concatenate([a, b]))) <= {0.0, 1.0}
         x, y = b[both], a[both]
         gap = _core.paired_difference(x > 0, y > 0) if single else _core.paired_difference(x, y) if n > 1 else None
+        gap = no_difference(n) if same and gap is not None else gap
         outcomes[name] = OutcomeDifference(name, _mean_of(a), _mean_of(b), gap, n)
     paired = float(np.var(other["risk"] - base["risk"]))
     apart = float(np.var(other["risk"]) + np.var(base["risk"]))

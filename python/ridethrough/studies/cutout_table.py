@@ -10,18 +10,20 @@ import numpy as np
 
 from ridethrough._core import Estimate
 
-from ..engine.event_chances import CHANCES
+from ..engine.event_chances import CHANCES, FRIDGE_OFF
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_van_and_trip
+from ..model.checks import validate_numbers, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium
 from ..money.lithium_conversion import BMS_MARGIN_V
-from .comparison import OutcomeDifference, compare
+from .comparison import compare
+from .comparison_result import OutcomeDifference
 
 if TYPE_CHECKING:
     import xarray
@@ -43,6 +45,8 @@ class CutoutSetting:
         Against the present setting, paired.
     food_warm_4h : Estimate
         Chance of food above 5 degC for over 4 h in a row.
+    fridge_off_over_1h : Estimate
+        Chance that the fridge is off for over 1 h in a row.
     """
 
     cutout_v: float
@@ -51,7 +55,8 @@ class CutoutSetting:
     risk_change: OutcomeDifference
     hours_below_20: float
     hours_below_20_change: OutcomeDifference
-    food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
+    food_warm_4h: Estimate
+    fridge_off_over_1h: Estimate
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,6 +73,8 @@ class CutoutTable(Result):
         Whether the battery is a lead-acid one, which deep discharge wears.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     present_v: float
@@ -76,6 +83,7 @@ class CutoutTable(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """Dimension cutout_v; changes are against the present setting."""
@@ -87,6 +95,7 @@ class CutoutTable(Result):
             "risk_change": ("1", "its change, paired", [s.risk_change.difference for s in rows]),
             "hours_below_20": ("h", below, [s.hours_below_20 for s in rows]),
             "hours_below_20_change": ("h", f"{below}, change", [s.hours_below_20_change.difference for s in rows]),
+            FRIDGE_OFF: ("1", f"chance that {CHANCES[FRIDGE_OFF].description}", [s.fridge_off_over_1h for s in rows]),
             "food_warm_4h": ("1", f"chance that {CHANCES['food_warm_4h'].description}", [s.food_warm_4h for s in rows]),
         }
         along = {"cutout_v": [s.cutout_v for s in rows]}
@@ -149,13 +158,12 @@ def cutout_settings(
         raise bad_input(
             "dedicated_house_battery", reason="must be True; on a starter battery leave the cut-out as it is"
         )
-    low, high = makers_range_v
+    low, high = validate_pair("makers_range_v", makers_range_v)
     battery: Any = in_common(van)
     lithium = is_lithium(van)
     bms = battery.bms_cutoff_v + BMS_MARGIN_V if lithium else 0.0
-    wanted = sorted({float(v) for v in settings_v})
-    if not wanted:
-        raise bad_input("settings_v", allowed="at least one voltage")
+    given = validate_numbers("settings_v", settings_v, "a list of voltages, at least one")
+    wanted = sorted({float(v) for v in given})
     for v in wanted:
         if not low <= v <= high:
             raise bad_input("settings_v", reason=f"{v:g} V: allowed {low:g} to {high:g} V, the maker's range")
@@ -172,6 +180,6 @@ def cutout_settings(
     for v in wanted:
         difference, risk = c[f"{v:g} V"], c.risks[f"{v:g} V", "trip"]
         below = difference["hours_below_20"]
-        food = risk.chances["food_warm_4h"]
-        rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, food))
-    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed))
+        more = risk.chances["food_warm_4h"], risk.fridge_off_over_1h
+        rows.append(CutoutSetting(v, restart[v], risk.cutout, difference["risk"], below.other or 0.0, below, *more))
+    return CutoutTable(now, tuple(rows), not lithium, van, trip, int(seed), c.warnings)

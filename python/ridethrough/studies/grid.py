@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from typing import Any, SupportsInt
 
@@ -12,7 +13,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.classes import Trip, Van
+from ..model.checks import is_number, validate_mapping
+from ..model.classes import Site, Trip, Van
 from ..model.errors import bad_input
 from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
@@ -27,6 +29,31 @@ class Axis:
     name: str
     labels: tuple[object, ...]
     changes: tuple[Mapping[str, Any], ...]
+    times: bool = False  # labels are texts of what was given as times
+
+    @property
+    def coordinate(self) -> Any:
+        """Labels as a dataset has them: times as times."""
+        return np.array(self.labels, dtype="datetime64[ns]") if self.times else list(self.labels)
+
+    def place_coordinates(self, taken: set[str]) -> dict[str, tuple[str, list[float], dict[str, str]]]:
+        """Latitude and longitude along an axis of sites."""
+        sites = [changes.get("trip.site") for changes in self.changes]
+        if not all(isinstance(site, Site) for site in sites):
+            return {}
+        return {
+            name: (self.name, [float(getattr(site, name)) for site in sites], {"units": unit, "long_name": name})
+            for name, unit in (("latitude", "degrees_north"), ("longitude", "degrees_east"))
+            if name not in taken
+        }
+
+    def place_of(self, given: object) -> int | None:
+        """Where a label stands, or the value that it was made of."""
+        value = to_python_value(given)
+        for place, (label, changes) in enumerate(zip(self.labels, self.changes, strict=True)):
+            if _same(label, given) or _same(changes.get(self.name, label), value):
+                return place
+        return None
 
 
 @dataclass(frozen=True)
@@ -66,9 +93,11 @@ class Grid:
             if name not in labels:
                 near = _core.nearest_name(str(name), list(labels))
                 raise bad_input(f"base[{name!r}]", label, allowed=f"axes {', '.join(labels)}", suggestion=near)
-            if label not in labels[name]:
-                raise bad_input(f"base[{name!r}]", label, allowed=", ".join(map(repr, labels[name])))
-        return {name: labels[name].index(label) for name, label in base.items()}
+        found = {axis.name: axis.place_of(base[axis.name]) for axis in self.axes if axis.name in base}
+        for name, place in found.items():
+            if place is None:
+                raise bad_input(f"base[{name!r}]", base[name], allowed=", ".join(map(repr, labels[name])))
+        return {name: place for name, place in found.items() if place is not None}
 
     def edges(self) -> Iterator[tuple[Van, Trip]]:
         """Every value of every axis once, with the first ones of the other axes."""
@@ -107,7 +136,10 @@ class Grid:
         if any(set(changes) != {axis.name} for changes in axis.changes) or axis.name in ("van", "trip"):
             return {}
         field = field_at(*self._at([0] * len(self.axes)), axis.name)
-        return {"units": field.unit or "1", "long_name": field.doc} if field.type == "number" else {}
+        if field.type not in ("number", "integer"):
+            return {"long_name": field.doc}
+        unit = {"": "1", "C": "degC"}.get(field.unit, field.unit)  # C is the coulomb's symbol
+        return {"units": unit, "long_name": field.doc}
 
 
 def _moves(path: str) -> bool:
@@ -116,8 +148,7 @@ def _moves(path: str) -> bool:
 
 def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
     """The grid of ``{path: values}``; values are a list, or a dict of labels to values or to several changes each."""
-    if not isinstance(axes, Mapping):
-        raise bad_input("axes", axes, reason="must be a dict of dotted paths to values")
+    axes = validate_mapping("axes", axes, "a dict of dotted paths, or of names, to values")
     made = tuple(_axis(name, values) for name, values in axes.items())
     taken: dict[str, str] = {}
     for axis in made:
@@ -132,14 +163,20 @@ def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
 
 
 def _axis(name: str, values: object) -> Axis:
+    times = False
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
         raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
     if isinstance(values, Mapping):
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())
     else:
-        plain = [to_python_value(v) for v in values]
-        labels = tuple(map(_label, plain))
+        listed = list(values)
+        plain = [to_python_value(v) for v in listed]
+        times = all(
+            isinstance(v, (datetime, np.datetime64)) and isinstance(p, str) and len(p) < 17
+            for v, p in zip(listed, plain, strict=True)
+        )  # those of a zone stay texts
+        labels = _labels(plain)
         changes = tuple({name: v} for v in plain)
     if not labels:
         raise bad_input("axes", reason=f"{name} has no values")
@@ -147,17 +184,29 @@ def _axis(name: str, values: object) -> Axis:
         raise bad_input(
             "axes", reason=f"{name} has two values called {_twice(labels)!r}; give a dict of labels to values"
         )
-    return Axis(name, labels, changes)
+    return Axis(name, labels, changes, times)
+
+
+def _same(a: object, b: object) -> bool:
+    return (type(a) is type(b) or (is_number(a) and is_number(b))) and bool(a == b)
+
+
+def _labels(values: list[object]) -> tuple[object, ...]:
+    """Labels of one kind, as a coordinate has them: numbers, with NaN where there is none, yes and no, or texts."""
+    if all(value is None or is_number(value) for value in values) and any(map(is_number, values)):
+        return tuple(np.nan if value is None else value for value in values)
+    labels = tuple(map(_label, values))
+    return labels if len({*map(type, labels)}) == 1 else tuple(map(str, labels))
 
 
 def _label(value: object) -> object:
-    """Numbers and texts are their own labels; records go by their name or their climate's."""
-    if isinstance(value, (int, float, str)) and not isinstance(value, bool):
+    """Yes and no and texts are their own labels; configurations go by their name or their climate's."""
+    if isinstance(value, (bool, str)):
         return value
     for named in (value, getattr(value, "climate", None)):
         if isinstance(name := getattr(named, "name", None), str) and name:
             return name
-    return "none" if value is None else repr(value)
+    return "none" if value is None else str(value) if is_number(value) else repr(value)
 
 
 def _twice(labels: tuple[object, ...]) -> object:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -15,17 +14,18 @@ import ridethrough._core as _core
 
 from ..engine.executors import run_all
 from ..engine.interruption import Interrupted, StudyFailed
-from ..engine.labelled_data import require_xarray, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.labelled_data import require_xarray, run_attributes, warnings_attribute
+from ..engine.progress import ProgressOption, check_progress, track_progress
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
 from ..engine.simulation import run_cell
-from ..engine.validation import require_van_and_trip, validate_int
+from ..engine.validation import require_van_and_trip, validate_int, warn_once
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
 from ..model.clocks import clock_of
-from ..model.errors import checked_call
+from ..model.errors import bad_input, checked_call
 from ..version import __version__
-from .cell_outcomes import DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
+from .cell_outcomes import COUNTS, DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
+from .comparison_result import no_difference
 from .grid import Grid, grid_of
 from .study_store import StudyStore, clocks_of, details_of, identity_of
 from .sweep_result import Sweep
@@ -58,7 +58,7 @@ def sweep(
         What does not change.
     axes : dict
         ``{"solar.rated_w": [100, 200], "trip.start": [...], "trip.site": [...]}``: a dimension for each dotted path
-        (``trip.`` before those of the trip), in this order. Values may be records (a Site, a battery), which are
+        (``trip.`` before those of the trip), in this order. Values may be configurations (a Site, a battery), which are
         labelled by their name or their climate's, or a dict of labels to values. Where such a value is a dict
         itself, ``{"AGM": {"battery": ..., "mains.charge_profile": ...}}``, all of it changes together.
     trials, seed, threads, precision, executor, progress : optional
@@ -97,44 +97,60 @@ def sweep(
     (('solar.rated_w',), 2)
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    check_progress(progress)
     require_van_and_trip(van, trip)
     cells_per_task = validate_int("cells_per_task", cells_per_task, 1, 10_000)
     require_xarray()
-    grid = grid_of(van, trip, axes)
+    study = prepare_sweep(grid_of(van, trip, axes), options, base)
+    warn_once(study.warnings)
+    return study.sweep(cells_per_task, store, progress)
+
+
+def prepare_sweep(grid: Grid, options: RunOptions, base: Mapping[str, Any] | None = None) -> SweepStudy:
+    """A study that was found valid, before any of its cells is run; without warnings."""
     places = None if base is None else grid.base_places(base)
     if base is not None:
         require_pairs(options.trials)
     clocks = clocks_of(grid)
     layout, texts = _layout(grid, options, compared=base is not None)
-    study = _Study(grid, layout, options, texts, places)
-    kept = None
-    if store is not None:
-        identity = identity_of(
-            grid, version=__version__, trials=options.trials, seed=options.seed, precision=options.precision
-        )
-        identity["outcomes"] = ", ".join(layout.names)
-        identity |= {} if base is None else {"base": repr(dict(base))}
-        kept = StudyStore(store, identity, details_of(grid), clocks, layout.names, grid.cells, layout.width)
-        study.rows[:] = kept.read()
-    study.run(cells_per_task, kept, progress)
-    dataset = study.dataset()
-    if kept is not None:
-        kept.close(dataset)
-    return Sweep(dataset)
+    _require_free_names(grid, layout)
+    return SweepStudy(grid, layout, options, texts, clocks, base, places)
 
 
 @dataclass
-class _Study:
+class SweepStudy:
     """A grid, how its cells are run, and the rows of numbers of those that are finished."""
 
     grid: Grid
     layout: Layout
     options: RunOptions
     warnings: list[str]
+    clocks: dict[str, str]
+    base_labels: Mapping[str, Any] | None = None
     base: Mapping[str, int] | None = None  # places on the axes that name the base
 
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
+
+    def sweep(self, cells_per_task: int, store: Any, progress: ProgressOption) -> Sweep:
+        """Run what a store has not, and keep it there."""
+        kept = None if store is None else self._open(store)
+        if kept is not None:
+            self.rows[:] = kept.read()
+        self.run(cells_per_task, kept, progress)
+        dataset = self.dataset()
+        if kept is not None:
+            kept.close(dataset)
+        return Sweep(dataset)
+
+    def _open(self, store: Any) -> StudyStore:
+        grid, layout, options = self.grid, self.layout, self.options
+        identity = identity_of(
+            grid, version=__version__, trials=options.trials, seed=options.seed, precision=options.precision
+        )
+        identity["outcomes"] = ", ".join(layout.names)
+        identity |= {} if self.base_labels is None else {"base": repr(dict(self.base_labels))}
+        return StudyStore(store, identity, details_of(grid), self.clocks, layout.names, grid.cells, layout.width)
 
     def run(self, cells_per_task: int, store: StudyStore | None, progress: ProgressOption) -> None:
         """Run the cells that are not finished."""
@@ -186,14 +202,19 @@ class _Study:
         return van, trip, clock_of(trip)
 
     def dataset(self) -> xarray.Dataset:
+        """The labelled outcomes, NaN where a cell was not run."""
         import xarray
 
         grid, layout = self.grid, self.layout
         dims = tuple(axis.name for axis in grid.axes)
-        coordinates: dict[str, Any] = {a.name: (a.name, list(a.labels), grid.units(a)) for a in grid.axes}
+        coordinates: dict[str, Any] = {a.name: (a.name, a.coordinate, grid.units(a)) for a in grid.axes}
+        for along in grid.axes:
+            coordinates |= along.place_coordinates(set(dims))
         variables: dict[str, Any] = {}
         for name in layout.names:
             values: NDArray[Any] = self.rows[:, layout.places[name]]
+            if name in COUNTS and not np.isnan(values).any():
+                values = values.astype(np.int64)
             axis = axis_of(name)
             if axis:
                 coordinates[axis] = (axis, list(layout.axes[axis]))
@@ -205,9 +226,7 @@ class _Study:
             "interval": "95 %, sampling error alone; the model's own error is not in it",
             "caution": CAUTION,
         }
-        if self.warnings:
-            about = {"warnings": " ".join(f"Warning: {text}" for text in self.warnings), **about}
-        return xarray.Dataset(variables, coordinates, about)
+        return xarray.Dataset(variables, coordinates, warnings_attribute(self.warnings) | about)
 
 
 DatedCell = tuple[Van, Trip, _core.Clock]
@@ -224,8 +243,11 @@ def cells_outcomes(
             row = outcomes(risk)
             if bases is not None:
                 base_van, base_trip, base_clock = bases[i]
-                failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
-                gap = _core.paired_difference(risk.columns["cutout_cause"] > 0, failed)
+                if (van, trip) == (base_van, base_trip):
+                    gap = no_difference(trials)
+                else:
+                    failed = _failed_trials(base_van, base_trip, _KeyedClock.of(base_clock), trials, seed, precision)
+                    gap = _core.paired_difference(risk.columns["cutout_cause"] > 0, failed)
                 row |= dict(zip(DIFFERENCE, (gap.value, gap.low, gap.high), strict=True))
         except Exception as error:
             return found, f"{type(error).__name__}: {error}"
@@ -262,9 +284,14 @@ def _layout(grid: Grid, options: RunOptions, *, compared: bool) -> tuple[Layout,
         said |= set(risk.warnings)
         names |= dict.fromkeys(outcomes(risk))
         nights = max(nights, risk.nights)
-    for text in sorted(said):
-        warnings.warn(text, UserWarning, stacklevel=4)
     return Layout([*names, *(DIFFERENCE if compared else ())], nights), sorted(said)
+
+
+def _require_free_names(grid: Grid, layout: Layout) -> None:
+    """InputError where an axis is called like an outcome or like the labels of one."""
+    for axis in grid.axes:
+        if axis.name in layout.names or axis.name in layout.axes:
+            raise bad_input("axes", reason=f"{axis.name!r} is the name of an outcome; give the axis another one")
 
 
 def _how_far(dataset: xarray.Dataset) -> str:

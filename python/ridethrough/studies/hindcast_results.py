@@ -25,36 +25,31 @@ class Hindcast(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By start day: ``cutout`` [share of trials], ``first_cutout_hour`` [h after the start, median], ``min_soc``
+        By start day: ``cutout`` [share of trials], ``first_cutout_h`` [h after the start, median], ``min_soc``
         [share of full, mean].
     van, trip : Van, Trip
         What was played. The trip has the record's climate.
+    trials, seed : int
+        Trials of each start day, and the seed.
+    days_left_out : int
+        Start days whose trip meets a gap, a joint of a typical year, or an end of the record.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     van: Van
     trip: Trip
     frame: pandas.DataFrame
+    trials: int
+    seed: int
+    days_left_out: int
+    warnings: tuple[str, ...] = ()
 
     _columns: ClassVar = {
         "cutout": ("1", "share of the trials in which a low-voltage cut-out drops the fridge before the trip ends"),
-        "first_cutout_hour": ("h", "time from the start to the first cut-out, median of the trials that have one"),
+        "first_cutout_h": ("h", "time from the start to the first cut-out, median of the trials that have one"),
         "min_soc": ("1", "lowest charge of the trip, share of full, mean of the trials"),
     }
-
-    @property
-    def trials(self) -> int:
-        """Trials of each start day."""
-        return int(self.frame.attrs["trials"])
-
-    @property
-    def seed(self) -> int:
-        """As it was given."""
-        return int(self.frame.attrs["seed"])
-
-    @property
-    def days_left_out(self) -> int:
-        """Start days whose trip meets a gap, a joint of a typical year, or an end of the record."""
-        return int(self.frame.attrs["days_left_out"])
 
     def by_month(self) -> pandas.DataFrame:
         """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.
@@ -64,6 +59,8 @@ class Hindcast(FrameResult):
         import pandas
 
         index = pandas.DatetimeIndex(self.frame.index)
+        if not len(index):
+            return pandas.DataFrame({name: [] for name in ("frequency", "low", "high", "start_days")}, dtype=float)
         years, at = np.unique(index.year.to_numpy(), return_inverse=True)
         month = index.month.to_numpy() - 1
         events, days = np.zeros((len(years), 12)), np.zeros((len(years), 12))
@@ -106,12 +103,18 @@ class MonthlyRisk(FrameResult):
         ``solar_wh_day``.
     van, trip, seed
         What was simulated.
+    trials : int
+        Of each day of a year.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     van: Van
     trip: Trip
     seed: int
     frame: pandas.DataFrame
+    trials: int
+    warnings: tuple[str, ...] = ()
 
     _columns: ClassVar = {
         "probability": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
@@ -129,7 +132,7 @@ class MonthlyRisk(FrameResult):
         return plot_monthly_risk(self, ax)
 
     def _about(self) -> dict[str, Any]:
-        return {**NOTES, **run_attributes(self.van, self.trip, self.seed)}
+        return {**NOTES, **run_attributes(self.van, self.trip, self.seed, self.trials)}
 
     def __repr__(self) -> str:
         return f"<MonthlyRisk: {len(self.frame)} months, {int(self.frame['trials'].sum()):,} trials>"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +10,8 @@ import numpy as np
 
 from ..engine.labelled_data import NOTES, require_xarray
 from ..engine.result import Result
-from ..engine.validation import validate_int
+from ..engine.validation import validate_int, validate_number, validate_seed
+from ..model.checks import validate_mapping
 from ..model.errors import bad_input, checked_call
 from ..version import __version__
 from .autonomy_worksheet import LOAD_V, worksheet_passes
@@ -135,13 +136,17 @@ def score_hindcasts(
     """
     import pandas
 
-    resamples = validate_int("resamples", resamples, 100, 1_000_000)
-    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability")
+    resamples, seed = validate_int("resamples", resamples, 100, 1_000_000), validate_seed(seed)
+    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability", "low", "high")
     missing = sorted(set(played) ^ set(said))
     if not played or missing:
         raise bad_input(
             "hindcasts and risks", reason=f"must be of the same vans; {', '.join(missing) or 'none is given'}"
         )
+    _require_twelve("risks", said)
+    if worksheet is not None:
+        validate_mapping("worksheet", worksheet, "a dict of names of vans to 12 months each")
+        _require_twelve("worksheet", worksheet, played)
     years = np.unique(np.concatenate([_dates(h).year.to_numpy() for h in played.values()]))
     if len(years) < 2:
         raise bad_input(
@@ -160,15 +165,24 @@ def score_hindcasts(
     )
 
 
-def _frames(name: str, given: object, column: str) -> dict[str, DataFrame]:
-    """The tables by van; InputError where one has not the column that is needed."""
-    if not isinstance(given, Mapping):
-        raise bad_input(name, given, allowed="a dict of names of vans to results")
-    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in given.items()}
+def _frames(name: str, given: object, *columns: str) -> dict[str, DataFrame]:
+    """The tables by van; InputError where one has not the columns that are needed."""
+    tables = validate_mapping(name, given, "a dict of names of vans to results")
+    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in tables.items()}
     for van, frame in frames.items():
-        if column not in getattr(frame, "columns", ()):
-            raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
+        for column in columns:
+            if column not in getattr(frame, "columns", ()):
+                raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
     return frames
+
+
+def _require_twelve(name: str, given: Mapping[str, Any], vans: Iterable[str] = ()) -> None:
+    """InputError where a van has none, or not one for each month."""
+    for van in (*vans, *given):
+        if van not in given:
+            raise bad_input(name, reason=f"there is nothing for {van!r}")
+        if len(given[van]) != 12:
+            raise bad_input(f"{name}[{van!r}]", reason=f"{len(given[van])} months", allowed="12")
 
 
 @checked_call
@@ -215,7 +229,10 @@ def worksheet_says_empty(
     (12,)
     """
     depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
-    days = risk[["load_wh_day", "solar_wh_day"]].to_numpy() / LOAD_V
+    columns = ("load_wh_day", "solar_wh_day")
+    (frame,) = _frames("risk", {"van": risk}, *columns).values()
+    battery_wh = validate_number("battery_wh", battery_wh, 1, 1_000_000)
+    days = frame[[*columns]].to_numpy() / LOAD_V
     passes = [
         worksheet_passes(
             battery_wh / LOAD_V, load, autonomy_days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths

@@ -15,7 +15,7 @@ from ..engine.labelled_data import require_pandas
 from ..engine.progress import ProgressOption, track_progress
 from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_core
-from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
+from ..engine.validation import compile_with_warnings, require_van_and_trip, validate_int
 from ..model import clocks, time_zones
 from ..model.classes import Climate, Site, Trip, Van
 from ..model.errors import bad_input, checked_call
@@ -73,7 +73,7 @@ def hindcast(
     -------
     Hindcast
         Used like its table by start day (``found["cutout"]``, ``found.frame``): ``cutout``, the share of trials that
-        cut out; ``first_cutout_hour``, the median of those [h after the start], NaN where none did; ``min_soc``,
+        cut out; ``first_cutout_h``, the median of those [h after the start], NaN where none did; ``min_soc``,
         the trials' mean, as a share of full. ``trials``, ``seed``, and ``days_left_out``: start days whose trip meets a
         gap, a joint of a typical year, or an end.
 
@@ -101,7 +101,8 @@ def hindcast(
     first = compile_with_warnings(van, trip.replace(weather="generated"))
     touched = int(first.start_hour + first.hours + 23) // 24
     starts, all_days = _start_days(trip, days, touched)
-    played = _PlayedDays(van, trip, starts, options, days_left_out=all_days - len(starts))
+    about = {"days_left_out": int(all_days - len(starts)), "warnings": tuple(first.warnings)}
+    played = _PlayedDays(van, trip, starts, options, about)
     with (
         attach_partial_result("hindcast", played.result),
         track_progress(progress, len(starts), 0, "start day") as report_done,
@@ -123,7 +124,7 @@ def _on_measured_days(trip: Trip, site: Site, days: MeasuredDays) -> Trip:
     climate: dict[str, Any] = {"latitude": site.latitude, "longitude": site.longitude, **days.normals()}
     weather: dict[str, Any] = {"weather": "generated"}
     if isinstance(days, measured_days.HourlyWeather):
-        climate["weather_series"] = days.hours.to_record(site.latitude, site.longitude)
+        climate["weather_series"] = days.hours.to_series(site.latitude, site.longitude)
         weather = {"weather": "replayed", "replay_window_d": 0}
     return with_numbered_days(trip).replace(site=site.replace(climate=Climate(**climate)), **weather)
 
@@ -142,11 +143,11 @@ def _start_days(trip: Trip, days: MeasuredDays, touched: int) -> tuple[Integers,
 class _PlayedDays:
     """Results of the start days that have been played, by their places among all start days."""
 
-    def __init__(self, van: Van, trip: Trip, starts: Integers, options: RunOptions, days_left_out: int) -> None:
+    def __init__(self, van: Van, trip: Trip, starts: Integers, options: RunOptions, about: dict[str, Any]) -> None:
         self._van, self._trip, self._starts = van, trip, starts
         shape = (len(starts), options.trials)
         self._cutout_h, self._lowest = np.full(shape, np.nan, np.float32), np.full(shape, np.nan, np.float32)
-        self._about = {"trials": options.trials, "seed": options.seed, "days_left_out": int(days_left_out)}
+        self._about = {"trials": options.trials, "seed": options.seed, **about}
 
     def add(self, at: Integers, part: dict[str, Any]) -> int:
         """Store what the core returned; returns how many start days have been played."""
@@ -165,12 +166,12 @@ class _PlayedDays:
         lowest = self._lowest[done].mean(axis=1)
         days = self._starts[done].astype("datetime64[D]").astype("datetime64[s]")
         made = pandas.DataFrame(
-            {"cutout": cut.mean(axis=1), "first_cutout_hour": median, "min_soc": lowest},
+            {"cutout": cut.mean(axis=1), "first_cutout_h": median, "min_soc": lowest},
             index=pandas.DatetimeIndex(days, name="start_day"),
             dtype=np.float64,
         )
-        made.attrs.update(self._about)
-        return Hindcast(self._van, self._trip, made)
+        made.attrs.update({name: value for name, value in self._about.items() if name != "warnings"})
+        return Hindcast(self._van, self._trip, made, **self._about)
 
 
 def _hindcast_jobs(
@@ -292,7 +293,7 @@ def monthly_risk(
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     validate_int("trials", options.trials, 1, 1_000_000)
     _one_place(van, trip)
-    compile_trip(van, trip)
+    warned = tuple(compile_with_warnings(van, trip).warnings)
     year = int(_core.day_number(CYCLE_YEAR, 1, 1)) + np.arange(365)
     events, load, solar = np.full((3, 365), np.nan)
     month = year.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64) % 12
@@ -311,7 +312,8 @@ def monthly_risk(
             "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
         }
         months = pandas.Index(1 + np.flatnonzero(done), name="month")
-        return MonthlyRisk(van, trip, options.seed, pandas.DataFrame(columns, index=months))
+        frame = pandas.DataFrame(columns, index=months)
+        return MonthlyRisk(van, trip, options.seed, frame, options.trials, warned)
 
     with attach_partial_result("monthly_risk", result), track_progress(progress, 365, 0, "day") as report_done:
 
@@ -371,11 +373,11 @@ def _on_day(trip: Trip, day: str) -> tuple[Trip, _core.Clock]:
 
 def _measured_starts(trip: Trip, days: measured_days.HourlyWeather, touched: int) -> Integers:
     """Start days with all their hours measured. Each has its own clock; one that changes may need a day more."""
-    record, found = days.hours.utc_offset_h, []
+    series_offset_h, found = days.hours.utc_offset_h, []
     anywhere = np.arange(len(days.good) // 24 + 2) + days.hours.first_hour // 24
     known: dict[tuple[float, int], Integers] = {}
     for at, _, clock in _by_calendar_day(trip, anywhere):
-        sky = _core.sky_utc_offset_h(clock.utc_offset_h, record, int(trip.step_min))
+        sky = _core.sky_utc_offset_h(clock.utc_offset_h, series_offset_h, int(trip.step_min))
         key = sky, touched + (1 if clock.changes else 0)
         if key not in known:
             known[key] = days.starts(key[1], sky)

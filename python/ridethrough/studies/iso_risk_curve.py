@@ -8,16 +8,17 @@ from typing import TYPE_CHECKING
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
-from ..engine.validation import compile_trip, require_van_and_trip, validate_number
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
 from ..model import parameter_paths
+from ..model.checks import validate_numbers
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, panel_item, parts_of, table
-from .sizing import Size, size
+from .sizing import Size, SizeSearch, find_size, plan_size
 
 if TYPE_CHECKING:
     import xarray
@@ -71,6 +72,8 @@ class IsoRisk(Result):
         Of the costs.
     van, trip, seed : Van, Trip, int
         What was simulated.
+    warnings : tuple of str
+        What is allowed in van and trip but probably not meant.
     """
 
     target_risk: float
@@ -82,6 +85,7 @@ class IsoRisk(Result):
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
+    warnings: tuple[str, ...] = ()
 
     @property
     def fitting(self) -> tuple[IsoRiskPoint, ...]:
@@ -156,7 +160,7 @@ def iso_risk(
     within, step : (float, float), float, optional
         The battery's range and step [Ah], as of :func:`size`.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`; progress counts panels.
+        As of :func:`size`, for each panel; progress counts the trials of all.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -186,33 +190,25 @@ def iso_risk(
     if not van.arrays:
         raise bad_input("van.solar", None, reason="there is no array to size")
     panel_path, battery_path = f"{van.paths_of('arrays')[0]}.rated_w", _battery_path(van)
-    if not len(panels_w):
-        raise bad_input("panels_w", allowed="at least one power")
+    panels_w = validate_numbers("panels_w", panels_w, "a list of powers [W], at least one")
     vans = [parameter_paths.replace_values(van, trip, {panel_path: watts})[0] for watts in panels_w]
-    for each in vans:  # validates all of them before any trial runs
-        compile_trip(each, trip)
+    texts = [text for each in (van, *vans) for text in compile_trip(each, trip).warnings]  # validates all of them
+    plans = [plan_size(each, trip, battery_path, target_risk, within, step) for each in vans]
+    warned = warn_once(texts)
     priced = table(prices)
     points: list[IsoRiskPoint] = []
 
     def result() -> IsoRisk:
-        return IsoRisk(
-            target_risk, tuple(points), roof_m2, payload_kg, options.trials, priced.currency, van, trip, options.seed
-        )
+        limits = (target_risk, tuple(points), roof_m2, payload_kg)
+        return IsoRisk(*limits, options.trials, priced.currency, van, trip, options.seed, warned)
 
-    with attach_partial_result("iso_risk", result), track_progress(progress, len(vans), 0, "panel") as report_done:
-        for watts, with_panel in zip(panels_w, vans, strict=True):
-            found = size(
-                with_panel,
-                trip,
-                battery_path,
-                target_risk,
-                within=within,
-                step=step,
-                **options.arguments,
-                progress=False,
-            )
+    runs = sum(plan.most_runs for plan in plans)
+    with attach_partial_result("iso_risk", result), track_runs(progress, runs, options.trials) as done:
+        for watts, with_panel, plan in zip(panels_w, vans, plans, strict=True):
+            here = done.part(plan.most_runs)
+            found = find_size(SizeSearch(plan, with_panel, trip, options, here))
             points.append(_point(van, with_panel, watts, found, priced, roof_m2, payload_kg))
-            report_done(len(points))
+            here.all_finished()
     return result()
 
 

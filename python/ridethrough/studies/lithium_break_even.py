@@ -20,13 +20,13 @@ from ridethrough._core import Estimate
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
-from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, require_van_and_trip, validate_number
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_trip, require_van_and_trip, validate_number, warn_once
 from ..model.classes import AgmBattery, Trip, Van
-from ..model.errors import checked_call
+from ..model.errors import bad_input, checked_call
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
 from ..money.prices import DRAWS, Part, Prices, Range, table
@@ -144,6 +144,12 @@ class LithiumPays(Result):
     pays_against_new: BreakEven
     pays_against_old: BreakEven
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all three runs, each once."""
+        runs = (self.lithium, self.new_agm, self.old_agm)
+        return tuple(dict.fromkeys(text for risk in runs for text in risk.warnings))
+
     def to_xarray(self) -> xarray.Dataset:
         """Dimension battery: risks, their differences from lithium's, lives, and break-even nights against each AGM."""
         new, old = self.pays_against_new, self.pays_against_old
@@ -202,7 +208,7 @@ def lithium_pays(
     old_age_years, old_life_left : float
         Age of the old AGM, and the share of its life that is left.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each of the three vans; progress counts these.
+        As of :func:`simulate`, for each of the three vans; progress counts the trials of all.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -233,6 +239,8 @@ def lithium_pays(
         ("old_life_left", old_life_left, 0, 1),
     ):
         validate_number(name, value, low, high)
+    if not (bundle is None or isinstance(bundle, Bundle)):
+        raise bad_input("bundle", bundle, reason="must be a Bundle, as lithium_bundle makes it")
     bundle = lithium_bundle(van) if bundle is None else bundle
     priced = table(prices)
     standard = AgmBattery()
@@ -241,17 +249,19 @@ def lithium_pays(
     new = van.replace(batteries=[battery.replace(**as_new) for battery in van.batteries])
     old = new.replace(batteries=[battery.replace(age_years=old_age_years) for battery in new.batteries])
     vans = {"lithium": bundle.van, "new_agm": new, "old_agm": old}
+    texts: list[str] = []
     for each in vans.values():  # validates all of them before any trial runs
         require_van_and_trip(each, trip)
-        compile_trip(each, trip)
+        texts += compile_trip(each, trip).warnings
+    warn_once(texts)
     risks: dict[str, Risk] = {}
     with (
         attach_partial_result("lithium_pays", lambda: risks),
-        track_progress(progress, len(vans), 0, "van") as report_done,
+        track_runs(progress, len(vans), options.trials) as done,
     ):
         for name, each in vans.items():
-            risks[name] = simulate(each, trip, **options.arguments, progress=False)
-            report_done(len(risks))
+            risks[name] = run_trip(each, trip, options, report_done=done)
+            done.run_finished()
     return _bookkeeping(risks, bundle, priced, nights_a_year, horizon_years, old_life_left)
 
 

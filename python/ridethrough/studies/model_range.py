@@ -7,23 +7,28 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 import ridethrough._core as _core
 from ridethrough._core import Estimate
 
+from ..engine.labelled_data import to_tidy_frame
 from ..engine.progress import ProgressOption
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
-from ..engine.validation import REAL_NUMBERS, validate_int
+from ..engine.validation import validate_int, validate_number, validate_risk_level
+from ..model.checks import is_number, validate_list, validate_mapping
 from ..model.classes import Site, Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.habit_profiles import Habits, habits
 from ..model.trip_days import with_numbered_days
 from ..model.values import to_python_value
+from ..model.van_parts import climate_of
 from .grid import grid_of
 from .grid_sweep import sweep
 
 if TYPE_CHECKING:
+    import pandas
     import xarray
 
 
@@ -32,7 +37,7 @@ _MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for en
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class VanRange(Result):
     """What :func:`van_range` returns: risks of every model at every place in every month.
 
@@ -60,53 +65,83 @@ class VanRange(Result):
     places: Mapping[str, Site]
     starts: Mapping[str, str]
 
+    def __repr__(self) -> str:
+        return (
+            f"<VanRange: models {', '.join(self.models)}; places {', '.join(self.places)}; {len(self.starts)} months>"
+        )
+
     def to_xarray(self) -> xarray.Dataset:
         """The same as ``mix``: dimensions model, site and month."""
         return self.mix
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all models, places, months and customers."""
+        return tuple(self.by_customer.attrs.get("warnings", "").splitlines())
+
+    def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
+        """A tidy table, one row per model, site and month (needs pandas); the nights stand in :meth:`to_xarray`."""
+        return to_tidy_frame(self.mix.drop_dims("night"), units=units)
+
+    @checked_call
     def months_sold(self, site: str) -> list[str]:
         """Labels of the months in which vans are sold for use at this place."""
-        sold = self.mix["sold"].sel(site=site)
+        sold = self.mix["sold"].sel(self._labels(site=site))
         return [str(m) for m in sold["month"].values[sold.values]]
 
+    @checked_call
     def worst_month(self, model: str, site: str) -> str:
         """The sold month of the highest risk."""
-        risk = self.mix["risk"].sel(model=model, site=site, month=self.months_sold(site))
+        risk = self.mix["risk"].sel(self._labels(model=model, site=site)).sel(month=self.months_sold(site))
         return str(risk["month"].values[np.argmax(risk.values)])
 
+    @checked_call
     def hottest_month(self, site: str) -> str:
         """The sold month of the highest mean air temperature: the other season in which vans fail."""
-        air = self.mix["air_temp_c"].sel(site=site, month=self.months_sold(site))
+        air = self.mix["air_temp_c"].sel(self._labels(site=site)).sel(month=self.months_sold(site))
         return str(air["month"].values[np.argmax(air.values)])
 
+    @checked_call
     def risk(self, model: str, site: str, month: str) -> Estimate:
         """Risk of the mix, with its interval."""
-        return self._estimate(self.mix.sel(model=model, site=site, month=month))
+        return self._estimate(self.mix.sel(self._labels(model=model, site=site, month=month)))
 
+    def _labels(self, **labels: str) -> dict[str, str]:
+        """The labels, each of which there must be."""
+        for axis, label in labels.items():
+            known = [str(one) for one in self.mix[axis].values]
+            if label not in known:
+                raise unknown_name(axis, label, known, f"no {axis} is called so")
+        return labels
+
+    @checked_call
     def nights_at(self, level: float) -> xarray.DataArray:
         """Nights for which the interval's upper end stays within a risk; model, site, month."""
+        validate_risk_level(level)
         nights = (self.mix["risk_by_night_high"] <= level).sum("night")
         return nights.assign_attrs(units="nights", long_name=f"nights at a risk of {100 * level:g} %").rename("nights")
 
+    @checked_call
     def failing_customers(self, model: str, site: str, month: str | None = None) -> xarray.Dataset:
         """Who fails in a month (the worst sold one): ``risk`` with interval, ``weight``, ``share_of_failures``."""
-        here = {"model": model, "site": site, "month": month or self.worst_month(model, site)}
+        here = self._labels(model=model, site=site, month=month or self.worst_month(model, site))
         found = self.by_customer[["risk", "risk_low", "risk_high", "trials", "weight"]].sel(here)
         failures = found["risk"] * found["weight"]
         share = failures / failures.sum() if failures.sum() > 0 else failures
         return found.assign(share_of_failures=share).sortby("risk", ascending=False)
 
+    @checked_call
     def calls_per_1000(self, model: str, site: str, *, trips_a_year: float, call_share: float) -> Estimate:
         """Calls a year from 1,000 vans at a place: trips spread evenly over the months sold, a share of the failures
         (``call_share``, 0 to 1) rings up. Neither number has a default: they are the maker's own experience.
         """
-        if not 0 <= call_share <= 1:
-            raise bad_input("call_share", call_share, allowed="0 to 1")
-        if not 0 <= trips_a_year <= 100:
-            raise bad_input("trips_a_year", trips_a_year, allowed="0 to 100")
-        here = self.mix.sel(model=model, site=site, month=self.months_sold(site)).mean("month")
+        validate_number("call_share", call_share, 0, 1)
+        validate_number("trips_a_year", trips_a_year, 0, 100)
+        sold = self.mix.sel(self._labels(model=model, site=site)).sel(month=self.months_sold(site))
+        here = sold.mean("month")
         return self._estimate(here, 1000 * trips_a_year * call_share)
 
+    @checked_call
     def brochure(self, model: str, site: str) -> str:
         """What can be stated: nights at 5, 10 and 20 % risk in the worst sold month, with conditions and intervals."""
         from ..report.range_report import format_brochure
@@ -183,6 +218,8 @@ def van_range(
     1
     """
     weights = _weights(customers)
+    if not isinstance(trip, Trip):
+        raise bad_input("trip", trip, reason="must be a Trip")
     trip = with_numbered_days(trip)
     starts = _starts(trip, months)
     if not isinstance(models, Mapping) or not models:
@@ -191,6 +228,7 @@ def van_range(
         if not isinstance(van, Van):
             raise bad_input(f"models[{name!r}]", van, reason="must be a Van")
     place_axis = grid_of(next(iter(models.values())), trip, {"trip.site": sites}).axes[0]
+    taken = _months_sold([str(label) for label in place_axis.labels], starts, sold)
     axes = {
         "model": {str(name): {"van": van} for name, van in models.items()},
         "site": dict(zip(place_axis.labels, place_axis.changes, strict=True)),
@@ -217,7 +255,7 @@ def van_range(
     places = [changes["trip.site"] for changes in place_axis.changes]
     by_name = dict(zip(place_axis.labels, places, strict=True))
     named = {str(label): place for label, place in by_name.items()}
-    return VanRange(by_customer, _seasons(mix, places, starts, sold or {}), dict(models), trip, named, starts)
+    return VanRange(by_customer, _seasons(mix, places, starts, taken), dict(models), trip, named, starts)
 
 
 def _weights(customers: object) -> dict[str, float]:
@@ -226,7 +264,7 @@ def _weights(customers: object) -> dict[str, float]:
     found = {}
     for name, given in customers.items():
         weight = given[1] if isinstance(given, tuple) and len(given) == 2 else given
-        if isinstance(weight, bool) or not isinstance(weight, REAL_NUMBERS) or not 0 < weight < float("inf"):
+        if not is_number(weight) or not 0 < weight < float("inf"):
             raise bad_input("customers", reason=f"weight of {name!r} = {weight!r}: allowed numbers above 0")
         found[str(name)] = float(weight)
     return {name: weight / sum(found.values()) for name, weight in found.items()}
@@ -245,28 +283,32 @@ def _starts(trip: Trip, months: Any) -> dict[str, str]:
     if isinstance(months, Mapping):
         return {str(name): str(to_python_value(start)) for name, start in months.items()}
     year, hour = trip.start[:4], trip.start[11:]
-    chosen = [validate_int("months: each", month, 1, 12) for month in months]
-    if not chosen:
-        raise bad_input("months", months, allowed="whole numbers 1 to 12, or a dict of names to start times")
+    allowed = "whole numbers 1 to 12, or a dict of names to start times"
+    chosen = [validate_int("months: each", month, 1, 12) for month in validate_list("months", months, allowed)]
     return {MONTHS[m - 1]: f"{year}-{m:02d}-15 {hour}" for m in chosen}
 
 
-def _seasons(
-    mix: xarray.Dataset, sites: list[Any], starts: Mapping[str, str], sold: Mapping[str, Iterable[str]]
-) -> xarray.Dataset:
-    """The mix with the normals' air temperature of each month, and whether it is sold there."""
-    names = [str(site) for site in mix["site"].values]
+def _months_sold(names: list[str], starts: Mapping[str, str], sold: object) -> NDArray[np.bool_]:
+    """Whether a month is sold at a place, by site and month."""
+    sold = validate_mapping("sold", sold or {}, "a dict of sites to lists of months")
     if unknown := set(sold) - set(names):
         raise bad_input("sold", reason=f"no site is called {sorted(unknown)}; they are {', '.join(names)}")
     taken = np.ones((len(names), len(starts)), dtype=bool)
     for i, name in enumerate(names):
         if name in sold:
-            wanted = list(sold[name])
-            if not wanted or (unknown := set(wanted) - set(starts)):
+            wanted = validate_list(f"sold[{name!r}]", sold[name], f"one or more of {', '.join(starts)}")
+            if any(month not in starts for month in wanted):
                 raise bad_input("sold", reason=f"{name} = {wanted!r}: allowed one or more of {', '.join(starts)}")
             taken[i] = [month in wanted for month in starts]
+    return taken
+
+
+def _seasons(
+    mix: xarray.Dataset, sites: list[Any], starts: Mapping[str, str], taken: NDArray[np.bool_]
+) -> xarray.Dataset:
+    """The mix with the normals' air temperature of each month, and whether it is sold there."""
     months = [int(start[5:7]) - 1 for start in starts.values()]
-    air = [[site.climate.air_temp_c[m] for m in months] for site in sites]
+    air = [[climate_of(site).air_temp_c[m] for m in months] for site in sites]
     where = ("site", "month")
     return mix.assign(
         air_temp_c=(where, air, {"units": "degC", "long_name": "the normals' mean air temperature"}),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -12,20 +12,24 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..engine.labelled_data import run_attributes
-from ..engine.progress import ProgressOption, ReportDone, track_progress
+from ..engine.progress import PartDone, ProgressOption, ReportDone, check_progress, track_progress
 from ..engine.result import Result
 from ..engine.run_options import ExecutorOption, Precision, RunOptions
-from ..engine.validation import compile_trip, require_van_and_trip, validate_int
+from ..engine.simulation import run_cell
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.parameter_paths import field_at, value_at
-from .cell_outcomes import attributes, axis_of
-from .grid_sweep import sweep
+from ..model.places import with_climates
+from .cell_outcomes import attributes, axis_of, outcomes
+from .grid import grid_of
+from .grid_sweep import prepare_sweep
 from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainInput, analyse
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
 
 _PERSISTENCE = "site.climate.clearness_lag1"
@@ -33,7 +37,7 @@ _PERSISTENCE_SPREAD = (-0.09, 0.0, 0.21)  # added to the value given: .2 to .5 a
 _SAMPLES = {"sobol": 256, "morris": 20}
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Sensitivity(Result):
     """Indices of every input, most important first, and what follows from them.
 
@@ -45,9 +49,33 @@ class Sensitivity(Result):
 
     dataset: xarray.Dataset
 
+    def __repr__(self) -> str:
+        about = self.dataset.attrs
+        inputs = f"{len(self.ranking)} inputs of {about['outcome']}, {about['method']}"
+        return f"<Sensitivity: {inputs}, {about['points']:,} points, seed {about['seed']}>"
+
+    @property
+    def measurable(self) -> list[str]:
+        """Those of them that a person can measure on the van: no habits, no weather and none of the model's own."""
+        owners = dict(zip(self.ranking, self.dataset["owner"].values.tolist(), strict=True))
+        return [name for name in self.measure_first if owners[name] == "van"]
+
+    @checked_call
+    def interval(self, name: str, place: int) -> tuple[float, float, float]:
+        """An index of the input at a place of the ranking with its 95 % interval: value, low, high."""
+        value = float(self.dataset[name][place])
+        half = float(self.dataset[f"{name}_half_width"][place]) if f"{name}_half_width" in self.dataset else 0.0
+        low = max(value - half, 0.0) if name == "mu_star" else value - half  # a mean of sizes is never below 0
+        return value, low, value + half
+
     def to_xarray(self) -> xarray.Dataset:
         """The same as ``dataset``: dimension input, most important first."""
         return self.dataset
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van and the trip; in the dataset's attributes a line each."""
+        return tuple(self.dataset.attrs.get("warnings", "").splitlines())
 
     @property
     def ranking(self) -> list[str]:
@@ -70,6 +98,12 @@ class Sensitivity(Result):
         from ..report.sensitivity_report import format_advice
 
         return format_advice(self)
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The inputs, ranked, with their intervals (needs matplotlib)."""
+        from ..report.ranking_plots import plot_sensitivity
+
+        return plot_sensitivity(self, ax)
 
 
 @checked_call
@@ -132,11 +166,15 @@ def sensitivity(
     True
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
+    check_progress(progress)
     require_van_and_trip(van, trip)
-    if method not in METHODS:
+    trip = with_climates(trip)  # paths lead into their climates
+    if method not in (*METHODS,):
         raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
+    _check_outcome(van, trip, outcome, options)
     named = _inputs(van, trip, spreads)
+    warned = compile_with_warnings(van, trip).warnings
     paths = {name: _persistence_paths(trip) if name == _persistence(trip) else [name] for name in named}
 
     def evaluate(values: Array) -> tuple[Array, Array]:
@@ -148,29 +186,36 @@ def sensitivity(
             return run(points, 0, report_done), run(points, 1, report_done)
 
     def run(points: dict[str, dict[str, float]], shift: int, report_done: ReportDone) -> Array:
-        found = sweep(
-            van,
-            trip,
-            {"point": points},
-            **(options.arguments | {"seed": (options.seed + shift) % 2**64}),
-            store=None if store is None else os.path.join(store, f"seed {shift}"),
-            progress=lambda done, total: report_done(shift * total + done),
-        ).dataset
-        if outcome not in found or axis_of(outcome):
-            one_number = [str(name) for name in found if not axis_of(str(name))]
-            raise bad_input("outcome", outcome, allowed=", ".join(one_number))
-        values: Array = found[outcome].values
+        study = prepare_sweep(
+            grid_of(van, trip, {"point": points}), replace(options, seed=(options.seed + shift) % 2**64)
+        )
+        place = None if store is None else os.path.join(store, f"seed {shift}")
+        values: Array = study.sweep(1, place, PartDone(report_done, shift * len(points))).dataset[outcome].values
         return values
 
     indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
-    return Sensitivity(_dataset(van, trip, named, paths, indices, outcome, trials, seed))
+    found = _dataset(van, trip, named, paths, indices, outcome, trials, seed)
+    return Sensitivity(found.assign_attrs({"warnings": "\n".join(warned)} if warned else {}))
+
+
+def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -> None:
+    """InputError, before any point is run, where a run has no such outcome, or not as one number."""
+    run = run_cell(van, trip, 1, options.seed, options.precision)
+    one_number = [name for name in outcomes(run) if not axis_of(name)]
+    if outcome not in one_number:
+        parts = [name for name in one_number if str(outcome) in name.split("_")]
+        near = parts[0] if parts else str(outcome)
+        raise unknown_name("outcome", outcome, one_number, "a run has no such outcome that is one number", name=near)
 
 
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        slots = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
-        spreads = {path: value for path in slots if isinstance(value := value_at(van, trip, path), _core.Spread)}
+        paths = [_in_trip(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
+        spreads = {path: value for path in paths if isinstance(value := value_at(van, trip, path), _core.Spread)}
+    if not isinstance(spreads, Mapping):
+        hint = "the spreads that van and trip have already are taken where none are given"
+        raise bad_input("spreads", spreads, allowed="a dict of dotted paths to spreads", hint=hint)
     given: dict[str, Any] = dict(spreads)
     voltage_level = f"{van.paths_of('batteries')[0]}.open_circuit_voltage_offset_v"
     given.setdefault(voltage_level, _or_default(van, trip, voltage_level))
@@ -180,9 +225,15 @@ def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) ->
     if stops:
         value = value_at(van, trip, stops[0]) if lag1 is None else lag1
         if not isinstance(value, _core.Spread):
-            value = _core.triangular(*(min(max(value + x, 0.0), 0.9) for x in _PERSISTENCE_SPREAD))
+            value = _core.triangular(*(round(min(max(value + x, 0.0), 0.9), 9) for x in _PERSISTENCE_SPREAD))
         inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
     return inputs
+
+
+def _in_trip(trip: Trip, path: str) -> str:
+    """The draws of the first place's climate are called ``climate.``, wherever it stands."""
+    where = f"trip.stops.{trip.stops[0].name}" if trip.stops else "trip"
+    return f"{where}.site.{path}" if path.startswith("climate.") else path
 
 
 def _persistence(trip: Trip) -> str:
@@ -198,7 +249,7 @@ def _persistence_paths(trip: Trip) -> list[str]:
 
 def _or_default(van: Van, trip: Trip, path: str) -> Any:
     value = value_at(van, trip, path)
-    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).standard
+    return value if isinstance(value, _core.Spread) else field_at(van, trip, path).default_value
 
 
 def _input(van: Van, trip: Trip, path: str, spread: object) -> UncertainInput:
@@ -229,8 +280,9 @@ def _dataset(
     order = np.argsort(-indices.columns[METHODS[indices.method][0]], kind="stable")
     texts = {
         "spread": [repr(x.spread) for x in named.values()],
-        "unit": [field.unit for field in fields],
+        "unit": ["degC" if field.unit == "C" else field.unit for field in fields],
         "meaning": [field.doc for field in fields],
+        "owner": [_owner(van, trip, paths[name][0]) for name in named],
     }
     found = xarray.Dataset(
         {name: ("input", values, _column_attributes(name, outcome)) for name, values in indices.columns.items()},
@@ -246,6 +298,13 @@ def _dataset(
         },
     )
     return found.isel(input=order)
+
+
+def _owner(van: Van, trip: Trip, path: str) -> str:
+    """To whom a quantity belongs: the van, a person, the trip or the model."""
+    compiled = compile_trip(van, trip)
+    owners = dict(zip(compiled.parameter_paths, compiled.parameter_owners, strict=True))
+    return owners.get(path, "trip" if path.startswith("trip.") else "van")
 
 
 def _column_attributes(name: str, outcome: str) -> dict[str, str]:

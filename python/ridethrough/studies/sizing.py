@@ -23,12 +23,18 @@ from ridethrough._core import Estimate
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, RunsDone, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
-from ..engine.simulation import simulate
-from ..engine.validation import REAL_NUMBERS, compile_trip, require_van_and_trip, validate_number, without_warnings
+from ..engine.simulation import run_trip
+from ..engine.validation import (
+    compile_trip,
+    compile_with_warnings,
+    require_van_and_trip,
+    validate_number,
+)
 from ..model import parameter_paths
+from ..model.checks import is_number, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
@@ -134,27 +140,41 @@ class Size(Result):
         return plot_size(self, ax)
 
 
-class _Search:
+@dataclass(frozen=True)
+class SizePlan:
+    """What a search tries: the values, those it begins with, and the most that there can be."""
+
+    path: str
+    unit: str
+    target_risk: float
+    grid: list[float]
+    step: float
+    scan: list[int]
+    most_runs: int
+
+
+class SizeSearch:
     """Risks along one path by index of the grid, each run once."""
 
-    def __init__(self, van: Van, trip: Trip, path: str, grid: list[float], options: RunOptions) -> None:
-        self.van, self.trip, self.path, self.grid, self.options = van, trip, path, grid, options
+    def __init__(self, plan: SizePlan, van: Van, trip: Trip, options: RunOptions, done: RunsDone) -> None:
+        self.plan, self.van, self.trip, self.options, self.done = plan, van, trip, options, done
+        self.path, self.grid = plan.path, plan.grid
         self.failed: dict[int, NDArray[np.bool_]] = {}
         self.estimates: dict[int, Estimate] = {}
         self.chances: dict[int, Mapping[str, Estimate]] = {}
-        self.report_done: Callable[[int], None] = lambda tried: None
 
     def at(self, i: int) -> Estimate:
+        """The risk at a size, by its index."""
         if i not in self.estimates:
             van, trip = parameter_paths.replace_values(self.van, self.trip, {self.path: self.grid[i]})
-            with without_warnings():  # the result has the warnings of the present van and of the size found
-                risk = simulate(van, trip, **self.options.arguments, progress=False)
+            risk = run_trip(van, trip, self.options, report_done=self.done)
             self.failed[i], self.estimates[i] = risk.columns["cutout_cause"] > 0, risk.cutout
             self.chances[i] = risk.chances
-            self.report_done(len(self.estimates))
+            self.done.run_finished()
         return self.estimates[i]
 
     def tried(self) -> dict[float, Estimate]:
+        """All risks so far, by size."""
         return {self.grid[i]: estimate for i, estimate in self.estimates.items()}
 
     def first(self, met: Callable[[Estimate], bool], low: int, high: int) -> int | None:
@@ -207,7 +227,7 @@ def size(
     step : float, optional
         Values are whole steps; by default 1, 2 or 5 times a power of ten near a twentieth of the present value.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each size tried; progress counts these, of the most that there can be.
+        As of :func:`simulate`, for each size tried; progress counts the trials of all, of the most that there can be.
 
     Returns
     -------
@@ -229,25 +249,36 @@ def size(
     """
     options = RunOptions(trials=trials, seed=seed, threads=threads, precision=precision, executor=executor)
     require_van_and_trip(van, trip)
-    target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
-    field, grid, step = _grid(van, trip, path, within, step)
-    for value in (grid[0], grid[-1]):  # validates both ends before any trial runs
-        compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
-    search = _Search(van, trip, path, grid, options)
-    last = len(grid) - 1
-    scan = sorted({round(i) for i in np.linspace(0, last, min(SCAN_POINTS, len(grid)))})
-    halvings = [
-        max(b - a for a, b in pairwise(scan)),
-        last,
-    ]  # between two points of the scan, and for the ends of the interval
-    most = len(scan) + sum(math.ceil(math.log2(steps)) for steps in halvings)
-    with attach_partial_result("size", search.tried), track_progress(progress, most, 0, "size") as search.report_done:
-        found = _search_size(search, scan, field.unit, path, target_risk, step)
-        search.report_done(most)
+    plan = plan_size(van, trip, path, target_risk, within, step)
+    compile_with_warnings(van, trip)
+    with track_runs(progress, plan.most_runs, options.trials) as done:
+        search = SizeSearch(plan, van, trip, options, done)
+        with attach_partial_result("size", search.tried):
+            found = find_size(search)
+            done.all_finished()
     return found
 
 
-def _search_size(search: _Search, scan: list[int], unit: str, path: str, target_risk: float, step: float) -> Size:
+def plan_size(van: Van, trip: Trip, path: str, target_risk: float, within: Any, step: Any) -> SizePlan:
+    """Lays out a search that was found valid, before any trial runs."""
+    target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
+    field, grid, step = _grid(van, trip, path, within, step)
+    for value in (grid[0], grid[-1]):
+        compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
+    last = len(grid) - 1
+    scan = sorted({round(i) for i in np.linspace(0, last, min(SCAN_POINTS, len(grid)))})
+    halvings = [  # between two points of the scan, and for the ends of the interval
+        max(b - a for a, b in pairwise(scan)),
+        last,
+    ]
+    most = len(scan) + sum(math.ceil(math.log2(steps)) for steps in halvings)
+    return SizePlan(path, field.unit, target_risk, grid, step, scan, most)
+
+
+def find_size(search: SizeSearch) -> Size:
+    """The size that meets the target of a search's plan."""
+    plan, scan = search.plan, search.plan.scan
+    path, unit, target_risk, step = plan.path, plan.unit, plan.target_risk, plan.step
     within, last = (search.grid[0], search.grid[-1]), len(search.grid) - 1
     for i in scan:
         search.at(i)
@@ -331,20 +362,17 @@ def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_cor
         raise bad_input(path, reason=f"without effect beside {measured}; take that path")
     if present is None and within is None:
         raise bad_input("within", reason=f"must be given, as {path} has no value now")
-    now = mean_value(present) if present is not None else mean_value(sum(within) / 2)
-    if within is None:
-        within = (max(field.low, now / 5), min(field.high, 4 * now))
-    if not (isinstance(within, (tuple, list)) and len(within) == 2):
-        raise bad_input("within", within, allowed="(low, high)")
-    low, high = (float(v) for v in within)
+    ends = None if within is None else validate_pair("within", within)
+    now = mean_value(present if present is not None or ends is None else sum(ends) / 2)
+    low, high = (max(field.low, now / 5), min(field.high, 4 * now)) if ends is None else ends
     if step is None:
         rough = max(abs(now) / 20, (high - low) / 200)
         power = 10 ** math.floor(math.log10(rough)) if rough > 0 else 1.0
         step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough)
         step = max(1, round(step)) if whole else step
-    if not (isinstance(step, REAL_NUMBERS) and step > 0 and field.low <= low < high <= field.high):
+    if not (is_number(step) and step > 0 and field.low <= low < high <= field.high):
         raise bad_input(
-            f"within = {tuple(within)}, step",
+            f"within = {(low, high)}, step",
             step,
             allowed=f"a step above 0, and low < high inside {field.low:g} to "
             f"{field.high:g}{(' ' + field.unit if field.unit else '')}",

@@ -131,7 +131,7 @@ def details_of(grid: Grid) -> Details:
     """Of what the identity has a digest: the values by path, to say what differs."""
     axes = {f"axis {axis.name}": {f"axis {axis.name}": repr(list(axis.labels))} for axis in grid.axes}
     whole = {"van": grid.van, "trip": grid.trip}
-    return {**axes, **{name: dict(_by_path(name, record)) for name, record in whole.items()}}
+    return {**axes, **{name: dict(_by_path(name, part)) for name, part in whole.items()}}
 
 
 def _by_path(path: str, value: object) -> Iterator[tuple[str, str]]:

@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from ..engine.labelled_data import to_tidy_frame
 from ..engine.table_result import TableResult
+from ..model.errors import checked_call
 
 if TYPE_CHECKING:
     import pandas
@@ -38,14 +39,27 @@ class Sweep(TableResult):
         self.dataset = dataset
 
     @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all values on all axes; in the dataset's attributes a line each."""
+        return tuple(self.dataset.attrs.get("warnings", "").splitlines())
+
+    @property
     def axes(self) -> tuple[str, ...]:
         """Names of the axes, in order."""
         return tuple(map(str, self.dataset["risk"].dims))
 
+    @checked_call
+    def labels(self, axis: str) -> list[Any]:
+        """What the values of an axis are called; times as text."""
+        values = self.dataset[axis].values
+        if values.dtype.kind == "M":
+            return [text.replace("T", " ") for text in np.datetime_as_string(values, "m").tolist()]
+        return list(values.tolist())
+
     def cells(self) -> Iterator[tuple[tuple[object, ...], _core.Estimate | None]]:
-        """Labels and risk of each cell; None for the cells that were not run."""
+        """Labels and risk of each cell; None for a value that is not there, and for the cells that were not run."""
         data = self.dataset
-        labels = [data[axis].values.tolist() for axis in self.axes]
+        labels = [[None if label != label else label for label in self.labels(axis)] for axis in self.axes]
         for place in np.ndindex(*(len(one) for one in labels)):
             cell = {name: data[name].values[place] for name in ("risk", "risk_low", "risk_high", "cutouts", "trials")}
             named = tuple(one[i] for one, i in zip(labels, place, strict=True))
@@ -75,7 +89,8 @@ class Sweep(TableResult):
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per cell (needs pandas).
 
-        Outcomes along another axis (night, share, device) are left out: ``found["risk_by_night"].to_dataframe()``.
+        Outcomes along another axis (night, share, cause of a cut-out) are left out; each has a table of its own:
+        ``found["risk_by_night"].to_dataframe()``.
         """
         data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
         return to_tidy_frame(data, units=units)

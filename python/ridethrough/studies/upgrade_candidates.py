@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from ..engine.validation import require_van_and_trip, validate_int
@@ -29,6 +30,7 @@ from ..model.van_parts import is_lithium, rated_ah, roof_array
 from ..money.lithium_conversion import lithium_bundle
 from ..money.prices import Part, panel_item
 
+Changed = tuple[Van, Trip]
 FOOD_C = 5.0  # food rule: at or below; not warmer in 95 of 100 trips
 _SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon")
 
@@ -47,8 +49,8 @@ class Candidate:
         What is bought.
     group : str
         Candidates of one group exclude each other.
-    each_trip : tuple of Part
-        What is paid again on each trip.
+    each_trip : bool
+        Whether the parts are paid again on each trip.
     removed : tuple of Part
         Goes out of the van: its mass counts.
     note : str
@@ -105,18 +107,66 @@ def catalogue(van: Van, trip: Trip, *, drive_every: int = 2) -> list[Candidate]:
     return [c for c in made if c.change(van, trip) is not None]
 
 
-def _on_van(**changes: Any) -> Callable[[Any, Any], Any]:
-    return lambda van, trip: (van.replace(**changes), trip)
+# Changes are functions of the module, and parts of calls of these, so that candidates can be pickled.
 
 
-def _on_roof(**changes: Any) -> Callable[[Any, Any], Any]:
+def _on_van(**changes: Any) -> Callable[[Van, Trip], Changed]:
+    return partial(_change_van, changes)
+
+
+def _change_van(changes: dict[str, Any], van: Van, trip: Trip) -> Changed:
+    return van.replace(**changes), trip
+
+
+def _on_trip(**changes: Any) -> Callable[[Van, Trip], Changed]:
+    return partial(_change_trip, changes)
+
+
+def _change_trip(changes: dict[str, Any], van: Van, trip: Trip) -> Changed:
+    return van, trip.replace(**changes)
+
+
+def _add_to_trip(field: str, part: Any, van: Van, trip: Trip) -> Changed:
+    return van, trip.replace(**{field: [*getattr(trip, field), part]})
+
+
+def _on_roof(**changes: Any) -> Callable[[Van, Trip], Changed | None]:
     """A change of the first array on the roof, where a van has one."""
+    return partial(_change_roof, changes)
 
-    def change(van: Van, trip: Trip) -> tuple[Van, Trip] | None:
-        roof = roof_array(van)
-        return None if roof is None else (van.replace(**{f"{roof[0]}.{k}": v for k, v in changes.items()}), trip)
 
-    return change
+def _change_roof(changes: dict[str, Any], van: Van, trip: Trip) -> Changed | None:
+    roof = roof_array(van)
+    return None if roof is None else (van.replace(**{f"{roof[0]}.{k}": v for k, v in changes.items()}), trip)
+
+
+def _more_panel(van: Van, trip: Trip) -> Changed | None:
+    if (roof := roof_array(van)) is None:
+        return None
+    path, array = roof
+    return van.replace(**{f"{path}.rated_w": mean_value(array.rated_w) + 100}), trip
+
+
+def _folding_panel(van: Van, trip: Trip) -> Changed:
+    return van.replace(arrays=[*van.arrays, PortableArray(rated_w=100)]), trip
+
+
+def _another_battery(lithium: bool, van: Van, trip: Trip) -> Changed | None:
+    if len(van.batteries) > 1 or is_lithium(van) != lithium:
+        return None
+    return van.replace(batteries=[*van.batteries, type(van.batteries[0])(capacity_ah=100)]), trip
+
+
+def _lithium_in_place(van: Van, trip: Trip) -> Changed | None:
+    return None if is_lithium(van) else (lithium_bundle(van).van, trip)
+
+
+def _dc_dc_charger(van: Van, trip: Trip) -> Changed | None:
+    return None if isinstance(van.dc_dc, DcDcCharger) else (van.replace(dc_dc=DcDcCharger()), trip)
+
+
+def _thicker_cable(van: Van, trip: Trip) -> Changed:
+    return van.replace(**{"wiring.fridge_branch_mohm": mean_value(van.wiring.fridge_branch_mohm) / 2}), trip
 
 
 def _solar(van: Van) -> list[Candidate]:
@@ -124,16 +174,9 @@ def _solar(van: Van) -> list[Candidate]:
     if (found := roof_array(van)) is not None:
         solar = found[1]
         watts = mean_value(solar.rated_w)
-
-        def more(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            if (roof := roof_array(v)) is None:
-                return None
-            path, array = roof
-            return v.replace(**{f"{path}.rated_w": mean_value(array.rated_w) + 100}), t
-
         parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
         note = f"cable, fuse and charge controller must suit the larger current, the panel be held fast, {COMPETENT}"
-        out.append(Candidate("100 W more panel on the roof", more, parts, note=note))
+        out.append(Candidate("100 W more panel on the roof", _more_panel, parts, note=note))
         if solar.mounting == "glued":
             framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
             out.append(
@@ -149,13 +192,9 @@ def _solar(van: Van) -> list[Candidate]:
         if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
             out.append(Candidate("panel tilted by 30 degrees", _on_roof(tilt_deg=30), (Part("tilt_feet"),)))
     if "portable" not in [array.name for array in van.arrays]:
-
-        def portable(v: Van, t: Trip) -> tuple[Van, Trip]:
-            return v.replace(arrays=[*v.arrays, PortableArray(rated_w=100)]), t
-
         bought = (Part("folding_panel", 100.0), Part("mppt_charge_controller"))
         note = f"set up on about half of the days; its charge controller is joined with a fuse, {COMPETENT}"
-        out.append(Candidate("100 W folding panel", portable, bought, note=note))
+        out.append(Candidate("100 W folding panel", _folding_panel, bought, note=note))
     return out
 
 
@@ -163,18 +202,12 @@ def _batteries(van: Van) -> list[Candidate]:
     out = []
     lithium = is_lithium(van)
     if len(van.batteries) == 1:
-
-        def another(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            if len(v.batteries) > 1 or is_lithium(v) != lithium:
-                return None
-            return v.replace(batteries=[*v.batteries, type(v.batteries[0])(capacity_ah=100)]), t
-
         item = "lithium_battery" if lithium else "agm_battery"
         parts = (Part(item, 100.0), Part("battery_fuse"))
         out.append(
             Candidate(
                 "another battery of 100 Ah beside the old one",
-                another,
+                partial(_another_battery, lithium),
                 parts,
                 "battery",
                 note="unequal batteries in parallel share current unequally: same kind, close in age; each with its "
@@ -183,14 +216,17 @@ def _batteries(van: Van) -> list[Candidate]:
         )
     if not lithium:
         bundle = lithium_bundle(van)
-
-        def swapped(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            return None if is_lithium(v) else (lithium_bundle(v).van, t)
-
         name = f"lithium bundle, {rated_ah(bundle.van):g} Ah"
         note = f"in a cool, dry place that the local code allows, with a fuse at the battery, {COMPETENT}"
         out.append(
-            Candidate(name, swapped, bundle.parts, "battery", removed=(Part("agm_battery", rated_ah(van)),), note=note)
+            Candidate(
+                name,
+                _lithium_in_place,
+                bundle.parts,
+                "battery",
+                removed=(Part("agm_battery", rated_ah(van)),),
+                note=note,
+            )
         )
     return out
 
@@ -198,15 +234,9 @@ def _batteries(van: Van) -> list[Candidate]:
 def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     out = []
     if van.dc_dc is None or isinstance(van.dc_dc, AlternatorCable):
-
-        def charger(v: Van, t: Trip) -> tuple[Van, Trip] | None:
-            if isinstance(v.dc_dc, DcDcCharger):
-                return None
-            return v.replace(dc_dc=DcDcCharger()), t
-
         parts = (Part("dc_dc_small"), Part("installer_labour"))
         note = f"charges on drives only; fuses at both ends, {COMPETENT}"
-        out.append(Candidate("25 A DC-DC charger", charger, parts, note=note))
+        out.append(Candidate("25 A DC-DC charger", _dc_dc_charger, parts, note=note))
     nights = trip.nights or sum(stop.nights for stop in trip.stops)
     schedule = compile_with_clock(van, trip).schedule
     driven = {i.day for i in schedule if i.kind in ("drive", "day_trip")}
@@ -218,7 +248,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
                 f"drive {_every(drive_every)}, {drive.duration_h:g} h, hitched"
                 if van.towed
                 else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
-                lambda v, t: (v, t.replace(drives=[*t.drives, drive])),
+                partial(_add_to_trip, "drives", drive),
                 (Part("drive_hour", len(days) * drive.duration_h),),
                 each_trip=True,
                 note=DRIVE_TO_CHARGE,
@@ -232,7 +262,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
         out.append(
             Candidate(
                 f"a powered night, night {night}",
-                lambda v, t: (v, t.replace(shore_power=[*t.shore_power, shore])),
+                partial(_add_to_trip, "shore_power", shore),
                 (Part("powered_night"),),
                 each_trip=True,
             )
@@ -254,7 +284,7 @@ def _fridge(van: Van) -> list[Candidate]:
     out = [
         Candidate(
             "cable to the fridge of half the resistance",
-            lambda v, t: (v.replace(**{"wiring.fridge_branch_mohm": mean_value(v.wiring.fridge_branch_mohm) / 2}), t),
+            _thicker_cable,
             (Part("fridge_cable"),),
             note=f"voltage drop at {amps:.1f} A: {loop * amps / 1000:.2f} V now, "
             f"{(loop - branch / 2) * amps / 1000:.2f} V then; section and fuse are "
@@ -281,18 +311,15 @@ def _fridge(van: Van) -> list[Candidate]:
 def _behaviour(van: Van, trip: Trip) -> list[Candidate]:
     out = []
     if any(load.name == "inverter" for load in van.loads):
-
-        def off(v: Van, t: Trip) -> tuple[Van, Trip]:
-            return v.replace(**{"loads.inverter.left_on_probability": 0}), t
-
-        out.append(Candidate("inverter never left on overnight", off))
+        never = _on_van(**{"loads.inverter.left_on_probability": 0})
+        out.append(Candidate("inverter never left on overnight", never))
     standard = type(trip)._declaration
     shade = {name: mean_value(getattr(trip, name)) for name in _SHADES}
-    open_ground = {name: standard.field(name).standard for name in _SHADES}
+    open_ground = {name: standard.field(name).default_value for name in _SHADES}
     shaded = trip.surroundings not in ("as_given", "open") or any(
         value > mean_value(open_ground[name]) for name, value in shade.items()
     )
     if shaded and not trip.stops:
         in_the_open = {**open_ground, "surroundings": "as_given", "horizon_deg": []}
-        out.append(Candidate("out of the shade, in open ground", lambda v, t: (v, t.replace(**in_the_open))))
+        out.append(Candidate("out of the shade, in open ground", _on_trip(**in_the_open)))
     return out

@@ -20,11 +20,11 @@ from ridethrough._core import Estimate
 from ..engine.event_chances import CHANCES
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.progress import ProgressOption, track_progress
+from ..engine.progress import ProgressOption, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions, require_pairs
-from ..engine.simulation import simulate
-from ..engine.validation import compile_trip, require_van_and_trip
+from ..engine.simulation import run_trip
+from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..money.prices import DRAWS, Prices, Range, table
@@ -32,6 +32,7 @@ from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
     import xarray
+    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
 
@@ -58,9 +59,10 @@ class Upgrade:
     cost, mass_kg : Range
         Beyond the van as it is.
     per_100, per_10_kg : Range or None
-        Points of risk per $100 (of the table's currency) and per 10 kg; None where nothing is paid or nothing added.
-    each_trip : Range
-        What is paid again on each trip.
+        Risk taken off per $100 (of the table's currency) and per 10 kg, as a share like ``removed``, with 95 of 100
+        draws, as the intervals of risks have; None where nothing is paid or nothing added.
+    each_trip : bool
+        Whether the cost is paid again on each trip.
     notes : tuple of str
         What to know about it.
     food_warm_4h, food_change : Estimate
@@ -90,6 +92,11 @@ class Upgrade:
         return self.removed.low > 0
 
     @property
+    def adds_risk(self) -> bool:
+        """Whether more risk is shown: the interval of what is removed lies below 0."""
+        return self.removed.high < 0
+
+    @property
     def free_or_lighter(self) -> bool:
         """Whether it costs nothing, or takes mass away."""
         return self.cost.high <= 0 or self.mass_kg.high < 0
@@ -102,10 +109,12 @@ class Upgrades(Result):
     ----------
     base : Risk
     all : tuple of Upgrade
-        Every candidate and pair that was run.
+        Every candidate and pair that was run, most risk removed first; what shows no less risk stands last.
     first, paid, pairs : tuple of Upgrade
-        Candidates that are free or lighter, most risk removed first; those that are not, most points per $100 first;
-        pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+        Candidates that are free or lighter, most risk removed first; those that are not, most risk removed per $100
+        first; pairs, most risk removed first, cheaper ones first among equals. What shows no less risk stands last.
+    worse : tuple of Upgrade
+        Candidates that are shown to add risk, which are in none of the others.
     front : tuple of Upgrade
         Not beaten by any other in risk, cost and mass together (usual values), safest first; only what shows less risk.
     refused : dict of str to str
@@ -122,14 +131,20 @@ class Upgrades(Result):
     ) -> None:
         self.base, self.refused, self.prices = base, refused, prices
         self._draws = draws
-        self.all = tuple(entries)
-        singles = [e for e in entries if len(e.names) == 1]
+        self.all = _sorted(entries, lambda e: e.removed.value)
+        self.worse = tuple(e for e in self.all if len(e.names) == 1 and e.adds_risk)
+        singles = [e for e in entries if len(e.names) == 1 and not e.adds_risk]
         self.first = _sorted((e for e in singles if e.free_or_lighter), lambda e: e.removed.value)
         self.paid = _sorted(
             (e for e in singles if not e.free_or_lighter), lambda e: e.per_100.value if e.per_100 else 0
         )
-        self.pairs = _sorted((e for e in entries if len(e.names) == 2), lambda e: e.removed.value)
+        self.pairs = tuple(e for e in self.all if len(e.names) == 2)
         self.front = tuple(sorted(_front(entries), key=lambda e: -e.removed.value))
+
+    def __repr__(self) -> str:
+        pairs, refused = len(self.pairs), len(self.refused)
+        run = f"{len(self.all) - pairs} changes and {pairs} pairs, {refused} not offered"
+        return f"<Upgrades: {run}, {self.base.trials:,} trials, seed {self.base.seed}>"
 
     def __getitem__(self, name: str) -> Upgrade:
         for entry in self.all:
@@ -137,10 +152,19 @@ class Upgrades(Result):
                 return entry
         raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the van as it is."""
+        return self.base.warnings
+
+    @checked_call
     def distinguishable(self, better: Upgrade, other: Upgrade, per: str = "risk") -> bool:
         """Whether the first is shown to do better: removes more risk, or more ``per="$100"``."""
         if per not in ("risk", "$100"):
             raise bad_input("per", per, allowed="'risk', '$100'")
+        for name, entry in (("better", better), ("other", other)):
+            if not isinstance(entry, Upgrade) or entry.names not in self._draws:
+                raise bad_input(name, entry, allowed="an Upgrade of these, such as found[name]")
         (a, cost_a), (b, cost_b) = self._draws[better.names], self._draws[other.names]
         gap = a - b if per == "risk" else a / np.maximum(cost_a, 1e-9) - b / np.maximum(cost_b, 1e-9)
         return bool(np.mean(gap > 0) >= APART)
@@ -153,8 +177,8 @@ class Upgrades(Result):
             "removed": ("1", "risk that it takes off, paired", [e.removed for e in run]),
             "cost": (money, "cost", [e.cost for e in run]),
             "mass_kg": ("kg", "mass added", [e.mass_kg for e in run]),
-            "per_100": (f"points/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
-            "per_10_kg": ("points/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
+            "per_100": (f"1/(100 {money})", "risk taken off for money, 95 of 100 draws", [e.per_100 for e in run]),
+            "per_10_kg": ("1/(10 kg)", "risk taken off for mass, 95 of 100 draws", [e.per_10_kg for e in run]),
             "pair": ("1", "two candidates together", [len(e.names) > 1 for e in run]),
             WARM_FOOD.name: ("1", f"chance that {WARM_FOOD.description}", [e.food_warm_4h for e in run]),
             "food_change": ("1", "that chance, less the base's, paired", [e.food_change for e in run]),
@@ -162,7 +186,8 @@ class Upgrades(Result):
         }
         base = self.base
         about = {
-            "base_risk": [base.cutout.value, base.cutout.low, base.cutout.high],
+            f"base_risk{end}": getattr(base.cutout, part)
+            for end, part in (("", "value"), ("_low", "low"), ("_high", "high"))
         }
         return make_dataset(
             {"upgrade": [e.name for e in run]},
@@ -170,6 +195,12 @@ class Upgrades(Result):
             **about,
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
+        from ..report.ranking_plots import plot_upgrades
+
+        return plot_upgrades(self, ax)
 
 
 @checked_call
@@ -199,7 +230,7 @@ def upgrades(
     pairs : bool
         Also run every two candidates that don't exclude each other.
     trials, seed, threads, precision, executor, progress : optional
-        As of :func:`simulate`, for each candidate and pair; progress counts these.
+        As of :func:`simulate`, for the van as it is and each candidate and pair; progress counts the trials of all.
     prices : Prices or path, optional
         A price table of your own.
 
@@ -226,7 +257,7 @@ def upgrades(
     require_van_and_trip(van, trip)
     require_pairs(trials)
     priced = table(prices)
-    offered = catalogue(van, trip) if candidates is None else list(candidates)
+    offered = catalogue(van, trip) if candidates is None else _candidates(candidates)
     if len({c.name for c in offered}) != len(offered):
         raise bad_input("candidates", reason="each needs a name of its own")
     plans = _plans(van, trip, offered, pairs)
@@ -236,27 +267,43 @@ def upgrades(
         compile_trip(changed, plan)
         _cost_and_mass([c for c in offered if c.name in group], priced)
 
-    with attach_partial_result("upgrades", lambda: None):
-        base = simulate(van, trip, **options.arguments, progress=False)
+    compile_with_warnings(van, trip)
+    base: Risk | None = None
     risks: dict[tuple[str, ...], _Run] = {}
     out: dict[str, str] = {}
     by_name = {c.name: c for c in offered}
 
-    def result() -> Upgrades:
-        return _result(base, risks, by_name, out, priced)
+    def result() -> Upgrades | None:
+        return None if base is None else _result(base, risks, by_name, out, priced)
 
-    with attach_partial_result("upgrades", result), track_progress(progress, len(plans), 0, "run") as report_done:
-        for done, (names, (changed, plan)) in enumerate(plans.items(), 1):
+    with (
+        attach_partial_result("upgrades", result),
+        track_runs(progress, 1 + len(plans), options.trials) as done,
+    ):
+        base = run_trip(van, trip, options, report_done=done)
+        done.run_finished()
+        for names, (changed, plan) in plans.items():
             if not any(name in out for name in names):
-                risk = simulate(changed, plan, **options.arguments, progress=False)
+                risk = run_trip(changed, plan, options, report_done=done)
                 why = food_rule(risk) if any(by_name[name].food_rule for name in names) else ""
                 if why and len(names) == 1:
                     out[names[0]] = why
                 elif not why:
                     warm = WARM_FOOD.happens(risk.columns)
                     risks[names] = risk.cutout, risk.columns["cutout_cause"] > 0, risk.chances[WARM_FOOD.name], warm
-            report_done(done)
-    return result()
+            done.run_finished()
+    return _result(base, risks, by_name, out, priced)
+
+
+def _candidates(given: object) -> list[Candidate]:
+    """Those given; InputError for what is none, such as a name."""
+    listed: list[Candidate] = []
+    for one in given if isinstance(given, (list, tuple)) else [given]:
+        if not isinstance(one, Candidate):
+            hint = "[c for c in rt.catalogue(van, trip) if 'panel' in c.name] chooses by name"
+            raise bad_input("candidates", one, allowed="a list of candidates out of rt.catalogue(van, trip)", hint=hint)
+        listed.append(one)
+    return listed
 
 
 def food_rule(risk: Risk) -> str:
@@ -314,8 +361,8 @@ def _result(
                 _core.paired_difference(failed, after),
                 Range.of(cost),
                 Range.of(mass),
-                _ratio(100 * removed, cost / 100),
-                _ratio(100 * removed, mass / 10),
+                _ratio(removed, cost / 100),
+                _ratio(removed, mass / 10),
                 any(c.each_trip for c in parts),
                 tuple(c.note for c in parts if c.note),
                 food,
@@ -325,11 +372,11 @@ def _result(
     return Upgrades(base, entries, draws, out, prices)
 
 
-def _ratio(points: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
+def _ratio(removed: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
     """Median with 95 of 100 draws, which is what the intervals of the risks are; None where nothing is paid."""
     if np.quantile(amount, 0.025) <= 0:
         return None
-    low, value, high = np.quantile(points / amount, [0.025, 0.5, 0.975])
+    low, value, high = np.quantile(removed / amount, [0.025, 0.5, 0.975])
     return Range(float(value), float(low), float(high))
 
 
@@ -346,11 +393,7 @@ def _front(entries: list[Upgrade]) -> list[Upgrade]:
 
     def beaten(e: Upgrade) -> bool:
         mine = figures(e)
-        return any(
-            other is not e
-            and all(a <= b for a, b in zip(figures(other), mine, strict=True))
-            and any(a < b for a, b in zip(figures(other), mine, strict=True))
-            for other in able
-        )
+        pairs = [list(zip(figures(other), mine, strict=True)) for other in able if other is not e]
+        return any(all(a <= b for a, b in pair) and any(a < b for a, b in pair) for pair in pairs)
 
     return [e for e in able if not beaten(e)]

@@ -26,9 +26,9 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _SHAPE_RANGE_K = 0.9758  # of the diurnal temperature shape: Erbs, Klein & Beckman 1983, computed
 
 
-def fit(record: _core.HourlySeries) -> dict[str, Any]:
+def fit(series: _core.HourlySeries) -> dict[str, Any]:
     """Fields of a Climate from an HourlySeries's whole days; see `climate.from_hourly`."""
-    day, ghi_wh, h0_wh, air_c = _whole_days(record)
+    day, ghi_wh, h0_wh, air_c = _whole_days(series)
     date = day.astype("datetime64[D]")
     month = date.astype("datetime64[M]").astype(np.int64) % 12
     day_of_year = (date - date.astype("datetime64[Y]")).astype(np.int64) + 1
@@ -47,7 +47,7 @@ def fit(record: _core.HourlySeries) -> dict[str, Any]:
     for m in range(12):
         score_k[lit & (month == m)] = normal_scores((ghi_wh / np.where(lit, h0_wh, 1))[lit & (month == m)])
         score_t[month == m] = normal_scores(anomaly[month == m])
-    follows = _follows(record, day)
+    follows = _follows(series, day)
     unit = anomaly / np.where(sd > 0, sd, 1)[month]
     return {
         "ghi_kwh_m2_day": ghi,
@@ -61,27 +61,27 @@ def fit(record: _core.HourlySeries) -> dict[str, Any]:
 
 
 def _enough(month: Integers) -> bool:
-    """Whether a record has days enough to replace the distribution that was learned elsewhere."""
+    """Whether a series has days enough to replace the distribution that was learned elsewhere."""
     counts = np.bincount(month, minlength=12)
     return bool(counts[counts > 0].min(initial=LEAST_DAYS_A_MONTH) >= LEAST_DAYS_A_MONTH)
 
 
-def _whole_days(record: _core.HourlySeries) -> tuple[Integers, Array, Array, Array]:
-    lead = -record.first_hour % 24
-    n = (record.hours - lead) // 24
+def _whole_days(series: _core.HourlySeries) -> tuple[Integers, Array, Array, Array]:
+    lead = -series.first_hour % 24
+    n = (series.hours - lead) // 24
     if n < 1:
         raise bad_input("weather frame", reason="it holds no whole day")
     cut = slice(lead, lead + 24 * n)
-    days = (record.first_hour + lead) // 24 + np.arange(n)
-    by_day = (np.asarray(x)[cut].reshape(n, 24) for x in (record.ghi_w_m2, record.i0_wh_m2, record.air_temp_c))
+    days = (series.first_hour + lead) // 24 + np.arange(n)
+    by_day = (np.asarray(x)[cut].reshape(n, 24) for x in (series.ghi_w_m2, series.i0_wh_m2, series.air_temp_c))
     ghi, i0, air = by_day
     return days, ghi.sum(axis=1), i0.sum(axis=1), air.mean(axis=1)
 
 
-def _follows(record: _core.HourlySeries, day: Integers) -> NDArray[np.bool_]:
+def _follows(series: _core.HourlySeries, day: Integers) -> NDArray[np.bool_]:
     """For each pair of days in a row, whether the second really followed the first."""
-    first = int(day[0]) * 24 - record.first_hour
-    splice_days = {(s - first) // 24 for s in record.splices}
+    first = int(day[0]) * 24 - series.first_hour
+    splice_days = {(s - first) // 24 for s in series.splices}
     return np.array([i + 1 not in splice_days for i in range(len(day) - 1)], dtype=bool)
 
 
@@ -124,7 +124,10 @@ def read_daily(frame: pandas.DataFrame) -> tuple[Integers, tuple[Array, Array, A
     if not hasattr(index, "tz"):
         raise bad_input("weather frame", reason="its index must be a DatetimeIndex of days")
     day = index.tz_localize(None).to_numpy().astype("datetime64[D]").astype(np.int64)
-    ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
+    try:
+        ghi, low, high = (np.asarray(frame[name], dtype=np.float64) for name in DAILY_COLUMNS)
+    except (TypeError, ValueError):
+        raise bad_input("weather frame", reason="a column holds what is not a number") from None
     return day, (ghi, low, high)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.checks import is_number
 from ..model.errors import bad_input
 
 if TYPE_CHECKING:
@@ -37,8 +38,8 @@ class HourlySeries:
     wraps: bool = False
     splices: list[int] = field(default_factory=list)
 
-    def to_record(self, latitude: float, longitude: float) -> _core.HourlySeries:
-        """The record as the core takes it."""
+    def to_series(self, latitude: float, longitude: float) -> _core.HourlySeries:
+        """The series as the core takes it."""
         dhi = self.dhi_w_m2
         if dhi is None and self.dni_w_m2 is not None:
             dhi = self.ghi_w_m2 - self.dni_w_m2 * self._mean_cos_zenith(latitude, longitude)
@@ -65,6 +66,15 @@ class HourlySeries:
 def round_offset(longitude: float) -> float:
     """Clock ahead of UTC [h] by the longitude alone."""
     return float(np.floor(longitude / 15 + 0.5))
+
+
+def offset_of_days(longitude: float, utc_offset_h: object) -> float:
+    """Clock ahead of UTC [h] whose midnight parts the days of a daily record: the one given, or by the longitude."""
+    if utc_offset_h is None:
+        return round_offset(longitude)
+    if not is_number(utc_offset_h) or not -14 <= utc_offset_h <= 14:
+        raise bad_input("utc_offset_h", utc_offset_h, allowed="-14 to 14 h")
+    return float(utc_offset_h)
 
 
 def to_hourly(

@@ -11,7 +11,7 @@ import ridethrough._core as _core
 
 from ..model.errors import bad_input
 from .climate_fit import DAILY_COLUMNS, DARK_DAY_WH_M2, read_daily
-from .hourly_series import HourlySeries, round_offset, to_hourly
+from .hourly_series import HourlySeries, offset_of_days, to_hourly
 
 if TYPE_CHECKING:
     import pandas
@@ -125,7 +125,11 @@ def read(
         had = f"no column ghi_kwh_m2 (daily) or ghi (hourly); it has {', '.join(map(str, frame.columns)) or 'none'}"
         raise bad_input("record", reason=had, suggestion=near)
     if "ghi_kwh_m2" in frame:
-        return _daily(frame, latitude, longitude, round_offset(longitude) if utc_offset_h is None else utc_offset_h)
+        if label is not None:
+            raise bad_input("label", label, reason="is of an hourly record; this one is daily (ghi_kwh_m2)")
+        return _daily(frame, latitude, longitude, offset_of_days(longitude, utc_offset_h))
+    if utc_offset_h is not None:
+        raise bad_input("utc_offset_h", utc_offset_h, reason="is of a daily record; this one is hourly (ghi)")
     if label is None:
         raise bad_input("label", reason="must be given for an hourly record", allowed="'left', 'right', 'centre'")
     hours = to_hourly(frame, label=label, fill=None, typical_year=None, keep_gaps=True)

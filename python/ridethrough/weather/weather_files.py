@@ -1,37 +1,77 @@
-"""Climates from weather files: TMY3 (.csv), EPW (.epw) and TMY2 (.tm2), read by pvlib (extra "weather")."""
+"""Climates from weather files: TMY3 (.csv), EPW (.epw) and TMY2 (.tm2), read by pvlib (extra "weather"); daily CSV."""
 
 from __future__ import annotations
 
 import importlib
 import math
+from os import PathLike
 from pathlib import Path
 from typing import Any, cast
 
 from ..model.classes import Climate
-from ..model.errors import bad_input, missing_package
-from . import climate_from_data
+from ..model.errors import bad_input, checked_call, missing_package
+from . import climate_from_data, daily_csv
+from .climate_fit import DAILY_COLUMNS
 
 _KINDS = {".csv": "TMY3", ".epw": "EPW", ".tm2": "TMY2"}
 _MISSING_EPW = {"ghi": 9999.0, "dhi": 9999.0, "temp_air": 99.9}  # EPW data dictionary
 
 
-def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
-    """Read a weather file into a `Climate` with its record.
+@checked_call
+def read_weather(
+    path: str | Path,
+    *,
+    fill: str | None = None,
+    latitude: float | None = None,
+    longitude: float | None = None,
+) -> Climate:
+    """Read a weather file into a climate with its record, for replay (needs pvlib).
 
-    The kind goes by the ending, and the content must agree: ``.csv`` TMY3, ``.epw`` EPW, ``.tm2`` TMY2. Labels and
-    clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard time.
+    Labels and clock go by kind: TMY3 stamps the end of the hour, pvlib's EPW and TMY2 readers its start; local standard
+    time.
+
+    Parameters
+    ----------
+    path : str or Path
+        The kind goes by the ending, and the content must agree: ``.csv`` TMY3 or daily (its columns are on the page
+        on climates), ``.epw`` EPW, ``.tm2`` TMY2.
+    fill : {"interpolate"}, optional
+        Gaps of up to 3 hours are filled by straight lines; otherwise any gap is an error.
+    latitude, longitude : float, optional
+        Of a daily file that does not give its place [deg]; the others do.
+
+    Returns
+    -------
+    Climate
+        At the file's place.
+
+    Raises
+    ------
+    InputError
+        No such file, another kind of file, or a doubt about its content.
+
+    Examples
+    --------
+    >>> rt.read_weather("nowhere.epw")
+    Traceback (most recent call last):
+    ridethrough.InputError: nowhere.epw: no such file
     """
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed="the path of a weather file")
     path = Path(path)
     if not path.is_file():
         raise bad_input(str(path), reason="no such file")
     kind = _KINDS.get(path.suffix.lower())
     if kind is None:
         raise bad_input(
-            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3), .epw (EPW), .tm2 (TMY2)"
+            str(path), reason=f"unknown ending {path.suffix!r}; known are .csv (TMY3 or daily), .epw (EPW), .tm2 (TMY2)"
         )
     found = _sniff(path)
+    if kind == "TMY3" and found is None and daily_csv.is_daily_csv(_head(path)):
+        return daily_csv.read_daily_csv(path, latitude=latitude, longitude=longitude)
     if found != kind:
-        hint = f"its content looks like {found}" if found else ""
+        daily = f"a daily one has the columns date, {', '.join(DAILY_COLUMNS)}" if kind == "TMY3" else ""
+        hint = f"its content looks like {found}" if found else daily
         raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
     iotools = _iotools()
     try:
@@ -52,9 +92,13 @@ def read_weather(path: str | Path, *, fill: str | None = None) -> Climate:
     return cast("Climate", placed)
 
 
-def _sniff(path: Path) -> str | None:
+def _head(path: Path) -> str:
     with path.open("rb") as file:
-        head = file.read(4096).decode("latin-1").splitlines()
+        return file.read(4096).decode("latin-1").removeprefix("\xef\xbb\xbf")
+
+
+def _sniff(path: Path) -> str | None:
+    head = _head(path).splitlines()
     first, second = [*head, "", ""][:2]
     if first.upper().startswith("LOCATION,"):
         return "EPW"

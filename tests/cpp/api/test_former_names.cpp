@@ -1,11 +1,11 @@
-// Who uses a former name in C++ is told the one of now.
+// A former name in C++ is an error with the name of now.
 #include <catch2/catch.hpp>
 
 #include "ridethrough/ridethrough.hpp"
 
 using namespace ridethrough;
 
-TEST_CASE("who uses a former name is told the one of now") {
+TEST_CASE("a former name is an error with the name of now") {
     CHECK_THROWS_WITH(make("LfpBattery"), "LfpBattery: now LithiumBattery");
     CHECK_THROWS_WITH(make("AgmBattery", {{"start_charge", 0.9}}), "AgmBattery.start_charge: now initial_soc");
     CHECK_THROWS_WITH(Van().with({{"panel_film", none}}), "Van.panel_film: now snow_and_frost");

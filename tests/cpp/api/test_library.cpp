@@ -119,7 +119,7 @@ TEST_CASE("the library plays the engine's own trials") {
     }
 }
 
-TEST_CASE("the clock is what is given, and a guessed one is told") {
+TEST_CASE("the clock is what is given, and a guessed one is reported") {
     const Options few{.trials = 64};
     CHECK(simulate(Van(), five_nights(), few).warnings.empty());
     const Risk guessed = simulate(Van(), five_nights(site({})), few);
@@ -139,8 +139,9 @@ TEST_CASE("a number never goes without its interval, its trials and its cautions
     const Risk risk = simulate(Van({{"fridge", make("Fridge", {{"medicine", make("Medicine")}})}}),
                                five_nights().with({{"idling", {make("Idle", {{"days", 2}})}}}), {.trials = 200});
     const std::string text = risk.text();
-    for (const char* part : {"sampling error alone", "200 trials", "the model's own error", "Carbon monoxide kills",
-                             "Lead-acid in the living space", "No figure here clears a medicine", "no guarantee"})
+    for (const char* part :
+         {"sampling error alone", "200 trials", "off for more than an hour", "the model's own error",
+          "Carbon monoxide kills", "Lead-acid in the living space", "No figure here clears a medicine", "no guarantee"})
         CHECK_THAT(text, Contains(part));
     CHECK(risk.columns.contains("medicine_frozen_h"));
     CHECK_FALSE(simulate(Van(), five_nights(), {.trials = 64}).columns.contains("medicine_frozen_h"));

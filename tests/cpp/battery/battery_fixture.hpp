@@ -25,16 +25,17 @@ struct Bench {
     V relative() const { return state.q_ah / trial.q_max_ah; }
     V available() const { return battery::available_charge(trial, state); }
     V factor() const { return battery::capacity_factor(trial, state.temp_c); }
+    V slowness() const { return battery::slowness(trial, state.temp_c); }
     // Of a battery that gives out_a (a charging current is negative); load_share 1: the table as it is read under load.
     V terminal_v(V out_a, T load_share = T(1)) const {
         return battery::source_voltage(trial, available(), factor(), V(load_share)) - state.polarisation_v -
-               trial.resistance_ohm * out_a;
+               trial.resistance_ohm * slowness() * out_a;
     }
     void set_charge(double share) { state = {V(T(share)) * trial.q_max_ah, V(T(0)), V(T(0)), state.temp_c}; }
     // `stored`: Ah that reach the wells per Ah at the terminals.
     void run(V out_a, double hours, V stored = V(T(1))) {
         const V h = T(hours);
-        state.polarisation_v = battery::next_polarisation(trial, state, available(), out_a, h);
+        state.polarisation_v = battery::next_polarisation(trial, state, available(), slowness(), out_a, h);
         battery::advance_wells(trial.wells, out_a * stored, h, state.q_ah, state.height_difference_ah);
     }
 };
@@ -43,12 +44,12 @@ template <class V>
 Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance, double polarisation) {
     using T = typename V::Scalar;
     const auto number = [](double x) { return V(static_cast<T>(x)); };
-    const auto record = config::Configuration::make(schema, {});
+    const auto configuration = config::Configuration::make(schema, {});
     ridethrough::random::ParameterTable table(1);
-    const battery::Model model = battery::compile(std::array{record}, std::array{std::string("battery")}, table);
+    const battery::Model model = battery::compile(std::array{configuration}, std::array{std::string("battery")}, table);
     std::vector<V> parameters;
     for (const auto& p : table.parameters()) parameters.push_back(number(p.spread ? 0.5 : p.constant));
-    const bool lithium = battery::chemistry_of(*record).lithium;
+    const bool lithium = model.laws.has_bms;
     Bench<V> b{battery::of_trials(model, ridethrough::random::Parameters<V>(parameters.data()))};
     b.trial.q_max_ah = number(100 * battery::q_max_per_capacity(model.wells.c, model.wells.k, 20));
     b.trial.capacity_ah = number(100);
@@ -58,6 +59,10 @@ Bench<V> make_bench(const config::Schema& schema, double k_0c, double acceptance
     b.trial.capacity_factor_0c = number(k_0c);
     b.trial.acceptance = number(acceptance);
     b.trial.coulombic = number(lithium ? 0.995 : 1.0);
+    b.trial.acceptance_exponent = number(2);
+    b.trial.acceptance_per_k = b.trial.slowness_per_k = number(0.69314718 / 25);
+    b.trial.deep_cold_loss = number(0.85 - 0.57);
+    b.trial.charge_polarisation = number(0.12);
     b.state.temp_c = number(25);
     b.set_charge(1);
     return b;
@@ -68,7 +73,7 @@ Bench<V> agm() {
 }
 template <class V>
 Bench<V> lfp() {
-    return make_bench<V>(battery::chemistries()[1]->schema(), 0.85, 0.5, 0);
+    return make_bench<V>(battery::chemistries()[1]->schema(), 0.85, 0.5, 0.035);
 }
 
 // Share of the rated Ah that a full battery gives at a constant current until its terminals fall to `end_v`, by

@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <cstdint>
 
+#include "handbook.hpp"
 #include "ridethrough/base/math.hpp"
 #include "ridethrough/battery/battery.hpp"
 #include "ridethrough/battery/chemistry.hpp"
@@ -48,14 +49,14 @@ TEST_CASE("published lifetimes of the two-well model") {
     // Jongerden & Haverkort 2009: 7200 As, c .625, k 4.5e-5 1/s, .96 A: 91 min; square waves of 1 and .2 Hz: 203 min
     // (their table, from memory). The closed form gives 91.143, 202.94 and 202.93.
     const double c = 0.625, k = 4.5e-5 * 3600 / (c * (1 - c)), charge_ah = 2;
-    const double continuous = 60 * battery::kibam_lifetime_h(c, k, charge_ah, 0.96);
+    const double continuous = 60 * handbook::kibam_lifetime_h(c, k, charge_ah, 0.96);
     CHECK(continuous == Approx(91.143).margin(0.005));
     CHECK(square_wave_min<One>(c, k, charge_ah, 0.96, 1) == Approx(202.94).margin(0.02));
     CHECK(square_wave_min<One>(c, k, charge_ah, 0.96, 5) == Approx(202.93).margin(0.05));
 
     SECTION("taking k for k' is a trap that shows") {
         const double wrong = 4.5e-5 * 3600;
-        CHECK(60 * battery::kibam_lifetime_h(c, wrong, charge_ah, 0.96) == Approx(81.2).margin(0.05));
+        CHECK(60 * handbook::kibam_lifetime_h(c, wrong, charge_ah, 0.96) == Approx(81.2).margin(0.05));
         CHECK(square_wave_min<One>(c, wrong, charge_ah, 0.96, 1) == Approx(168.7).margin(0.05));
     }
 }
@@ -68,7 +69,7 @@ TEST_CASE("capacities of the AGM's wells at five rates") {
     for (int i = 0; i < 5; ++i) {
         CHECK(q_max / battery::q_max_per_capacity(kC, kK, hours[i]) == Approx(ah[i]).margin(0.006));
         const double amps = q_max / battery::q_max_per_capacity(kC, kK, hours[i]) / hours[i];
-        CHECK(battery::kibam_lifetime_h(kC, kK, q_max, amps) == Approx(hours[i]).epsilon(1e-9));
+        CHECK(handbook::kibam_lifetime_h(kC, kK, q_max, amps) == Approx(hours[i]).epsilon(1e-9));
         One q = q_max, available = 0.0;
         advance_wells(wells<double>(kC, kK), One(amps), One(hours[i]), q, available);
         CHECK((q + One(1 - kC) * available).v == Approx(0).margin(1e-9));

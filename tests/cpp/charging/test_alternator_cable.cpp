@@ -16,7 +16,7 @@ using SixteenFloat = simd::Pack<float, 16>;
 
 namespace {
 
-BusInput<One> resting(double source_v) {
+BusInput<One> battery_at_rest(double source_v) {
     BusInput<One> in{};
     in.source_v = One(source_v);
     in.discharge_ohm = One(0.01);
@@ -31,7 +31,7 @@ using Numbers = battery_numbers::Numbers;
 
 TEST_CASE("current over a plain cable by hand") {
     // (14.0 - 12.8) / (.04 + .05) = 13.33 A; with a smart alternator at 13.0 V .2 / .09 = 2.22 A.
-    auto in = resting(12.8);
+    auto in = battery_at_rest(12.8);
     Cable<One> cable{One(14.0), One(0.04), One(60.0)};
     auto b = charging::balance_with_cable(in, cable);
     CHECK(b.battery_a.v == Approx(-1.2 / 0.09));
@@ -58,17 +58,17 @@ TEST_CASE("current over a plain cable by hand") {
 }
 
 TEST_CASE("sources share what the battery accepts") {
-    auto in = resting(12.8);
+    auto in = battery_at_rest(12.8);
     in.acceptance_a = One(10.0);
     in.solar_w = One(200.0);
     in.set_v = One(14.4);
     const Cable<One> low{One(14.0), One(0.04), One(60.0)};
-    // The regulator reaches 14.4 V by itself; the alternator stands below and gives nothing.
+    // The charge controller reaches 14.4 V by itself; the alternator stands below and gives nothing.
     auto b = charging::balance_with_cable(in, low);
     CHECK(b.terminal_v.v == 14.4);
     CHECK(b.dc_dc_a.v == 0);
     CHECK(b.solar_a.v == Approx(10));
-    // An alternator above a floating regulator's 13.5 V takes over: 10 A through .04 ohm, and the Sun rests.
+    // An alternator above a floating charge controller's 13.5 V takes over: 10 A through .04 ohm, and the Sun rests.
     in.set_v = One(13.5);
     b = charging::balance_with_cable(in, low);
     CHECK(b.battery_a.v == Approx(-10));
@@ -101,8 +101,8 @@ TEMPLATE_TEST_CASE("with a cable currents and energy close in every lane", "", O
         in.solar_w = n.pack<V>(0, 400, 0.4);
         in.dc_dc_a = V(T(0));
         in.mains_a = n.pack<V>(5, 40, 0.7);
-        const auto regulated = (in.solar_w > V(T(0))) | (in.mains_a > V(T(0)));
-        in.set_v = select(regulated, n.pack<V>(13.3, 14.5), V(T(0)));
+        const auto has_chargers = (in.solar_w > V(T(0))) | (in.mains_a > V(T(0)));
+        in.set_v = select(has_chargers, n.pack<V>(13.3, 14.5), V(T(0)));
         in.acceptance_a = n.pack<V>(0, 40);
         const Cable<V> cable{n.pack<V>(12, 15, 0.2), n.pack<V>(0.005, 0.3), n.pack<V>(5, 60)};
         const BusState<V> b = charging::balance_with_cable(in, cable);
@@ -121,12 +121,13 @@ TEMPLATE_TEST_CASE("with a cable currents and energy close in every lane", "", O
         REQUIRE(all(abs(b.dc_dc_a - charging::cable_a(cable, b.terminal_v)) <= V(close * T(2000))));
         REQUIRE(all((b.dc_dc_a >= V(T(0))) & (b.dc_dc_a <= cable.most_a * V(T(1) + close))));
         // Nobody gives more than he has, the battery takes no more than it accepts, and no voltage is pushed above the
-        // regulators' or the alternator's.
+        // charge controllers' or the alternator's.
         const V loose(close * T(3000));
         REQUIRE(all((b.solar_a >= V(T(0))) & (b.mains_a >= V(T(0))) & (b.mains_a <= in.mains_a)));
         REQUIRE(all(b.solar_a * b.terminal_v <= in.solar_w * V(T(1) + close) + loose));
-        const auto linked = b.dc_dc_a > V(T(0));  // by regulators alone it is balance(), which lets a little more in
-        REQUIRE(all((!linked) | (-b.battery_a <= in.acceptance_a + loose)));
+        // Without a current in the cable it is balance(), which lets a little more in.
+        const auto carries = b.dc_dc_a > V(T(0));
+        REQUIRE(all((!carries) | (-b.battery_a <= in.acceptance_a + loose)));
         REQUIRE(all(b.terminal_v <= max(max(in.set_v, in.source_v), cable.volts) + loose));
         for (int lane = 0; lane < V::width; ++lane) {
             limited += b.limited.lane(lane);
@@ -141,7 +142,7 @@ TEMPLATE_TEST_CASE("with a cable currents and energy close in every lane", "", O
 TEST_CASE("where the relay is open the balance is that without a cable") {
     Numbers n{11};
     for (int i = 0; i < 500; ++i) {
-        auto in = resting(n.pack<One>(11, 13).v);
+        auto in = battery_at_rest(n.pack<One>(11, 13).v);
         in.distribution_a = n.pack<One>(0, 12);
         in.fridge_w = n.pack<One>(40, 80, 0.3);
         in.solar_w = n.pack<One>(0, 400, 0.4);

@@ -73,7 +73,7 @@ TEST_CASE("declarations of sources") {
     const auto& agm = *battery::chemistries()[0];
     CHECK(stages({{"ready_made", "agm"}}).stages.absorption_limit_h ==
           charging::compile_stages(nullptr, agm).absorption_limit_h);
-    CHECK(stages({{"ready_made", "lithium"}}).lithium);
+    CHECK(stages({{"ready_made", "lithium"}}).family == "lithium");
     CHECK(stages({{"absorption_v", 14.7}}).stages.absorption_v == 14.7);
     CHECK_THROWS_WITH(make("ChargeProfile", {{"ready_made", "agm"}, {"float_v", 13.2}}), Catch::Contains("float_v"));
 }

@@ -116,7 +116,7 @@ TEMPLATE_TEST_CASE("currents and energy close in every lane, whatever the switch
         const auto holds = b.fridge_v >= V(T(circuit::kCurrentLimitV) + T(0.01));
         REQUIRE(all(!holds | (abs(b.fridge_a * b.fridge_v - in.fridge_w) <= V(close * T(100)))));
         REQUIRE(all(b.terminal_v <= max(in.set_v, in.source_v) * V(T(1) + close)));
-        // Nobody gives more than he has; a tracking regulator takes power, a clamped module gives current.
+        // Nobody gives more than he has; a tracking charge controller takes power, a clamped module gives current.
         REQUIRE(all((b.solar_a - in.solar_a) * b.terminal_v <= in.solar_w * V(T(1) + close) + V(close * T(400))));
         REQUIRE(all((b.dc_dc_a <= in.dc_dc_a) & (b.mains_a <= in.mains_a)));
         REQUIRE(all((b.solar_a >= V(T(0))) & (b.dc_dc_a >= V(T(0))) & (b.mains_a >= V(T(0)))));
@@ -175,10 +175,10 @@ TEST_CASE("a battery above the chargers' voltage carries the loads on its way do
     CHECK(b.terminal_v.v == 13.5);
     CHECK(b.battery_a.v == Approx(5));
     CHECK(b.solar_a.v == Approx(1));
-    // Its power is the terminals' and what it loses on the way: Kirchhoff with the overvoltage told.
+    // Its power is the terminals' and what it loses on the way: Kirchhoff with the overvoltage that is reported.
     CHECK(b.terminal_v.v == Approx(14.3 - b.resistance_ohm.v * b.battery_a.v + b.overvoltage_v.v));
 
-    in.fall_ohm = One(0.01);  // at once: the loads alone don't take it down, the regulator rests
+    in.fall_ohm = One(0.01);  // at once: the loads alone don't take it down, the charge controller rests
     b = circuit::balance(in);
     CHECK(!b.limited.lane(0));
     CHECK(b.terminal_v.v == Approx(14.3 - 0.01 * 6));

@@ -15,8 +15,8 @@ const Schema& lamp() {
         "Lamp",
         "A lamp.",
         {
-            {.name = "name", .type = FieldType::text, .standard = std::string("lamp")},
-            {.name = "current_a", .unit = "A", .variation = Variation::day, .low = 0, .high = 20, .standard = 0.5},
+            {.name = "name", .type = FieldType::text, .default_value = std::string("lamp")},
+            {.name = "current_a", .unit = "A", .variation = Variation::day, .low = 0, .high = 20, .default_value = 0.5},
         }};
     return schema;
 }
@@ -37,31 +37,34 @@ const Schema& cabin() {
         "Cabin",
         "A cabin.",
         {
-            {.name = "height_m", .unit = "m", .low = 1, .high = 3, .standard = 2.0},
-            {.name = "people", .type = FieldType::integer, .low = 0, .high = 10, .standard = 2.0},
-            {.name = "heated", .type = FieldType::flag, .standard = true},
+            {.name = "height_m", .unit = "m", .low = 1, .high = 3, .default_value = 2.0},
+            {.name = "people", .type = FieldType::integer, .low = 0, .high = 10, .default_value = 2.0},
+            {.name = "heated", .type = FieldType::flag, .default_value = true},
             {.name = "place",
              .type = FieldType::choice,
-             .standard = std::string("inside"),
+             .default_value = std::string("inside"),
              .choices = {"inside", "outside"}},
             {.name = "table_v",
              .unit = "V",
              .type = FieldType::numbers,
              .low = 8,
              .high = 16,
-             .standard = std::vector<double>{10, 12},
+             .default_value = std::vector<double>{10, 12},
              .size = 2},
             {.name = "walls_m",
              .unit = "m",
              .type = FieldType::bearings,
              .low = 0,
              .high = 5,
-             .standard = std::vector<double>{}},
+             .default_value = std::vector<double>{}},
             {.name = "rise_k", .unit = "K", .variation = Variation::trial, .low = 0, .high = 20, .optional = true},
-            {.name = "lamp", .type = FieldType::part, .standard = Configuration::make(lamp(), {}), .choices = {"Lamp"}},
+            {.name = "lamp",
+             .type = FieldType::part,
+             .default_value = Configuration::make(lamp(), {}),
+             .choices = {"Lamp"}},
             {.name = "lamps",
              .type = FieldType::parts,
-             .standard = std::vector<ConfigurationPtr>{},
+             .default_value = std::vector<ConfigurationPtr>{},
              .choices = {"Lamp"}},
             {.name = "weather", .type = FieldType::series, .optional = true},
         },
@@ -133,7 +136,7 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("heated", 1.0)(), "Cabin.heated = 1: allowed True or False");
     CHECK_THROWS_WITH(with("place", std::string("outsid"))(),
                       "Cabin.place = 'outsid': allowed 'inside' or 'outside'; did you mean 'outside'?");
-    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v[1] = 17 V: allowed 8 to 16 V");
+    CHECK_THROWS_WITH(with("table_v", std::vector<double>{10, 17})(), "Cabin.table_v.2 = 17 V: allowed 8 to 16 V");
     CHECK_THROWS_WITH(with("table_v", std::vector<double>{10})(),
                       "Cabin.table_v = 1 numbers: allowed 2 numbers, 8 to 16 V");
     CHECK_THROWS_WITH(with("walls_m", std::vector<double>{90, nan})(),
@@ -154,6 +157,18 @@ TEST_CASE("range errors name the field, the value and what is allowed") {
     CHECK_THROWS_WITH(with("hight_m", 2.0)(), Contains("Cabin.hight_m: no such field; did you mean height_m?"));
     CHECK_THROWS_WITH(with("qqq", 2.0)(), Contains("Cabin.qqq: no such field; it has height_m, people, heated"));
     CHECK_THROWS_WITH(with("height_m", 2.75)(), "Cabin.height_m = 2.75 m: too high to heat");
+}
+
+TEST_CASE("an unknown field's error holds all names that there are") {
+    for (const char* wrong : {"hight_m", "qqq", "volts"}) {
+        try {
+            Configuration::make(cabin(), {{wrong, 2.0}});
+            FAIL("no error");
+        } catch (const InputError& error) {
+            CHECK_THAT(error.facts().choices, Catch::Matchers::StartsWith("height_m, people, heated"));
+            CHECK(error.facts().suggestion == (std::string(wrong) == "hight_m" ? "height_m" : ""));
+        }
+    }
 }
 
 TEST_CASE("a spread must fit the field's level and range") {
@@ -206,7 +221,8 @@ TEST_CASE("the digest is FNV-1a of name and values, the same in every release") 
 }
 
 TEST_CASE("warnings are gathered from inside too") {
-    static const Schema house{"House", "", {{.name = "cabin", .type = FieldType::part, .standard = std::monostate{}}}};
+    static const Schema house{
+        "House", "", {{.name = "cabin", .type = FieldType::part, .default_value = std::monostate{}}}};
     const auto quiet = Configuration::make(cabin(), {}), loud = Configuration::make(cabin(), {{"rise_k", 1.0}});
     CHECK(Configuration::make(house, {{"cabin", quiet}})->warnings().empty());
     CHECK(Configuration::make(house, {{"cabin", loud}})->warnings() ==
@@ -214,7 +230,7 @@ TEST_CASE("warnings are gathered from inside too") {
 }
 
 TEST_CASE("a default outside its own range is found") {
-    const Schema wrong{"Wrong", "", {{.name = "x_m", .unit = "m", .low = 0, .high = 1, .standard = 2.0}}};
+    const Schema wrong{"Wrong", "", {{.name = "x_m", .unit = "m", .low = 0, .high = 1, .default_value = 2.0}}};
     CHECK_THROWS_WITH(Configuration::make(wrong, {}), "Wrong.x_m = 2 m: allowed 0 to 1 m");
 }
 

@@ -64,7 +64,7 @@ TEST_CASE("an ensemble is the same bits for any threads, task size and number of
                 REQUIRE(same_rows(other.columns, reference.columns, n));
                 REQUIRE((other.charge_histogram == reference.charge_histogram).all());
                 REQUIRE(other.load_ah == reference.load_ah);
-                REQUIRE(other.worst_charge_miss == reference.worst_charge_miss);
+                REQUIRE(other.worst_charge_balance_error == reference.worst_charge_balance_error);
             }
     }
     const auto later = simulate(short_trip(), 300, 2, 64, {}, 700);
@@ -79,8 +79,8 @@ TEST_CASE("an ensemble's columns are its trials'") {
         CHECK(static_cast<double>(result.columns.of<float>(engine::kMinSoc)[i]) == outcomes[i].column[engine::kMinSoc]);
         CHECK(std::isinf(result.columns.of<float>(engine::kFirstCutoutH)[i]) == !outcomes[i].cut());
     }
-    CHECK(result.worst_charge_miss < 1e-5);
-    CHECK(result.worst_energy_miss < 1e-5);
+    CHECK(result.worst_charge_balance_error < 1e-5);
+    CHECK(result.worst_energy_balance_error < 1e-5);
 }
 
 TEST_CASE("every hour's histogram of charge counts every trial once") {
@@ -120,9 +120,9 @@ TEST_CASE("mean ampere-hours of each load") {
     for (const double x : result.load_ah) CHECK(x >= 0);
 }
 
-TEST_CASE("paths need a place for their values") {
+TEST_CASE("series need a place for their values") {
     EnsembleOptions options;
     options.trials = 10;
-    options.paths = {engine::kSeriesSoc};
+    options.series = {engine::kSeriesSoc};
     CHECK_THROWS_AS(ensemble::simulate(short_trip(), options, {}), std::invalid_argument);
 }

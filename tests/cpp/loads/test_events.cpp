@@ -42,7 +42,7 @@ struct Bins {
 struct Numbers {
     std::uint32_t state = 3;
     double next() { return (state = state * 1664525u + 1013904223u) / 4294967296.0; }
-    std::uint64_t word() {
+    std::uint64_t draw() {
         const auto high = static_cast<std::uint64_t>(next() * 4294967296.0);
         return high << 32 | static_cast<std::uint64_t>(next() * 4294967296.0);
     }
@@ -137,7 +137,7 @@ TEST_CASE("what the clock skips is not counted, what it repeats is counted twice
     bins.counted[4] = bins.counted[5] = 0;  // 2 to 3 is skipped
     bins.day.add(One(1.5), One(4.25), One(2.0), false, used);
     CHECK(used.v == Approx(2 * 1.75));
-    CHECK(bins.ah(0, 0, 48) == Approx(2 * 2.75));  // what is laid stays as it is
+    CHECK(bins.ah(0, 0, 48) == Approx(2 * 2.75));  // what was put in stays as it is
     used = 0.0;
     bins.counted[2] = bins.counted[3] = 2;  // 1 to 2 is repeated
     bins.day.add(One(1.25), One(1.75), One(4.0), true, used);
@@ -159,14 +159,14 @@ TEMPLATE_TEST_CASE("uses of a load fall in their window, as often and as long as
     const V air[24] = {};
     const int days = 4000;
     Numbers n;
-    std::vector<std::uint64_t> words(static_cast<std::size_t>(4 * days * V::width));
-    for (auto& w : words) w = n.word();
+    std::vector<std::uint64_t> draws(static_cast<std::size_t>(4 * days * V::width));
+    for (auto& w : draws) w = n.draw();
     Bins<V> bins(60);
     const loads::DayClock<double> clock{17, 7, 7};
     V used = 0.0;
     for (int day = 0; day < days; ++day) {
         bins.day.clear(0, 48);
-        loads::add_events(e, clock, random::Draws<V>(words.data()), day, random::Parameters<V>(parameters), V(1.2), air,
+        loads::add_events(e, clock, random::Draws<V>(draws.data()), day, random::Parameters<V>(parameters), V(1.2), air,
                           bins.day, used);
         REQUIRE(bins.ah(0, 0, 9) == 0);
         REQUIRE(bins.ah(0, 24, 48) == 0);

@@ -117,7 +117,7 @@ TEST_CASE("draws of each day stand one purpose after the other") {
     CHECK((second.at(0, 0) == 4 * 24 && second.a_day() == 2));
     CHECK(table.total_draws() == 4 * (24 + 2));
     CHECK(table.purposes()[1].purpose == purpose("load.pump"));
-    CHECK_THROWS_WITH(table.draws("load.pump", 1), Catch::Contains("two loads are called \"load.pump\""));
+    CHECK_THROWS_WITH(table.draws("load.pump", 1), Catch::Contains("two loads are called \"pump\""));
 }
 
 TEST_CASE("a restart must lie above its cut-out in every trial") {

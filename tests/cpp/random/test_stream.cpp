@@ -17,14 +17,14 @@ using ridethrough::simd::Pack;
 namespace {
 
 template <class V>
-void lanes_equal_draws(const std::vector<std::uint64_t>& words) {
+void lanes_equal_draws(const std::vector<std::uint64_t>& draws) {
     using T = typename V::Scalar;
     using One = Pack<T, 1>;
-    for (std::size_t i = 0; i < words.size(); i += V::width) {
-        const V z = rnd::normal_of<V>(&words[i]), u = rnd::uniform_of<V>(&words[i]);
+    for (std::size_t i = 0; i < draws.size(); i += V::width) {
+        const V z = rnd::normal_of<V>(&draws[i]), u = rnd::uniform_of<V>(&draws[i]);
         const V k = rnd::count_of(u, V(T(4)), 20);
         for (int l = 0; l < V::width; ++l) {
-            const std::uint64_t* w = &words[i + static_cast<std::size_t>(l)];
+            const std::uint64_t* w = &draws[i + static_cast<std::size_t>(l)];
             if (z.lane(l) != rnd::normal_of<One>(w).lane(0)) FAIL("normal of " << *w);
             if (u.lane(l) != rnd::uniform_of<One>(w).lane(0)) FAIL("uniform of " << *w);
             if (k.lane(l) != rnd::count_of(rnd::uniform_of<One>(w), One(T(4)), 20).lane(0)) FAIL("count of " << *w);
@@ -33,33 +33,33 @@ void lanes_equal_draws(const std::vector<std::uint64_t>& words) {
 }
 
 std::vector<std::uint64_t> some_draws() {
-    std::vector<std::uint64_t> words = {0, ~std::uint64_t(0),      0x7fffffff80000000u, 0x800000007fffffffu,
+    std::vector<std::uint64_t> draws = {0, ~std::uint64_t(0),      0x7fffffff80000000u, 0x800000007fffffffu,
                                         1, std::uint64_t(1) << 32, 0xfffffffeffffff7fu, 0x13333333ffffff80u};
     rnd::Stream stream(7, rnd::purpose("test.words"), 0);
-    while (words.size() < 65536) words.push_back(stream.next());
-    return words;
+    while (draws.size() < 65536) draws.push_back(stream.next());
+    return draws;
 }
 
 }  // namespace
 
-TEST_CASE("pcg64 of the header gives its published words", "[random]") {
-    // Golden words of pcg-cpp 0.98 for pcg64(42, 54), equal to numpy.random.PCG64's generator.
+TEST_CASE("pcg64 of the header gives its published draws", "[random]") {
+    // Golden draws of pcg-cpp 0.98 for pcg64(42, 54), equal to numpy.random.PCG64's generator.
     pcg64 engine(42, 54);
-    for (const std::uint64_t word :
+    for (const std::uint64_t draw :
          {9705778491962043240u, 1370407407632858425u, 11774395822783136600u, 17944889938176486912u})
-        CHECK(engine() == word);
+        CHECK(engine() == draw);
 }
 
-TEST_CASE("a stream steps back and forward", "[random]") {
+TEST_CASE("a stream begins anew and advances", "[random]") {
     rnd::Stream stream(1, rnd::purpose("test.algebra"), 5);
     std::vector<std::uint64_t> drawn;
     for (int i = 0; i < 1000; ++i) drawn.push_back(stream.next());
-    stream.step_back(1000);
-    for (int i = 0; i < 10; ++i) CHECK(stream.next() == drawn[static_cast<std::size_t>(i)]);
-    stream.advance(500);
-    CHECK(stream.next() == drawn[510]);
-    rnd::Stream copy = stream;
-    CHECK(copy.next() == stream.next());
+    rnd::Stream again(1, rnd::purpose("test.algebra"), 5);
+    for (int i = 0; i < 10; ++i) CHECK(again.next() == drawn[static_cast<std::size_t>(i)]);
+    again.advance(500);
+    CHECK(again.next() == drawn[510]);
+    rnd::Stream copy = again;
+    CHECK(copy.next() == again.next());
 }
 
 TEST_CASE("purpose hash and collisions", "[random]") {
@@ -78,7 +78,7 @@ TEST_CASE("purpose hash and collisions", "[random]") {
     CHECK(keys.size() == std::size(names));
 }
 
-TEST_CASE("a word's halves and their ends", "[random]") {
+TEST_CASE("a draw's halves and their ends", "[random]") {
     const std::uint64_t low_end = 0, high_end = ~std::uint64_t(0);
     CHECK(rnd::uniform(low_end) == 0x1p-33);
     CHECK(rnd::uniform(high_end) == 1.0 - 0x1p-33);
@@ -89,28 +89,28 @@ TEST_CASE("a word's halves and their ends", "[random]") {
     CHECK(rnd::uniform_of<Pack<float, 1>>(&low_end).lane(0) > 0.0f);
 
     double widest_normal = 0.0, widest_uniform = 0.0;
-    for (const std::uint64_t word : some_draws()) {
+    for (const std::uint64_t draw : some_draws()) {
         // In double the draw is the inverse distribution function at u, bit for bit.
-        const double u = (static_cast<double>(word >> 32) + 0.5) * 0x1p-32;
-        if (rnd::normal(word) != base::inverse_normal(u)) FAIL("word " << word);
-        const double z = static_cast<double>(rnd::normal_of<Pack<float, 1>>(&word).lane(0));
-        widest_normal = std::max(widest_normal, ridethrough::simd::abs(Pack<double, 1>(z - rnd::normal(word))).lane(0));
-        const double v = static_cast<double>(rnd::uniform_of<Pack<float, 1>>(&word).lane(0));
+        const double u = (static_cast<double>(draw >> 32) + 0.5) * 0x1p-32;
+        if (rnd::normal(draw) != base::inverse_normal(u)) FAIL("draw " << draw);
+        const double z = static_cast<double>(rnd::normal_of<Pack<float, 1>>(&draw).lane(0));
+        widest_normal = std::max(widest_normal, ridethrough::simd::abs(Pack<double, 1>(z - rnd::normal(draw))).lane(0));
+        const double v = static_cast<double>(rnd::uniform_of<Pack<float, 1>>(&draw).lane(0));
         widest_uniform =
-            std::max(widest_uniform, ridethrough::simd::abs(Pack<double, 1>(v - rnd::uniform(word))).lane(0));
+            std::max(widest_uniform, ridethrough::simd::abs(Pack<double, 1>(v - rnd::uniform(draw))).lane(0));
     }
     CHECK(widest_normal < 4e-6);  // 8 float ulp at the far ends, |z| = 6.3
     CHECK(widest_uniform < 0x1p-24);
 }
 
-TEST_CASE("draws in lanes equal draws of single words", "[random]") {
-    const auto words = some_draws();
-    lanes_equal_draws<Pack<double, 2>>(words);
-    lanes_equal_draws<Pack<double, 4>>(words);
-    lanes_equal_draws<Pack<double, 8>>(words);
-    lanes_equal_draws<Pack<float, 4>>(words);
-    lanes_equal_draws<Pack<float, 8>>(words);
-    lanes_equal_draws<Pack<float, 16>>(words);
+TEST_CASE("draws in lanes equal draws one by one", "[random]") {
+    const auto draws = some_draws();
+    lanes_equal_draws<Pack<double, 2>>(draws);
+    lanes_equal_draws<Pack<double, 4>>(draws);
+    lanes_equal_draws<Pack<double, 8>>(draws);
+    lanes_equal_draws<Pack<float, 4>>(draws);
+    lanes_equal_draws<Pack<float, 8>>(draws);
+    lanes_equal_draws<Pack<float, 16>>(draws);
 }
 
 TEST_CASE("counts by inverse distribution function", "[random]") {

@@ -19,7 +19,7 @@ TEST_CASE("a module of 36 cells clamped at battery voltage") {
                         {200, 20, 19.68, 17.68, 20.71, 1.180, 1.178, 1.175, .808}};
     for (const Row& r : rows) {
         INFO(r.light << " W/m2, " << r.cell << " degC");
-        const auto m = solar::module_at(One(r.light), One(r.cell));
+        const auto m = solar::module_at(One(r.light), One(r.cell), One(0.0));
         const auto peak = module_peak(m);
         CHECK(peak.watts.v == Approx(r.most).margin(0.005));
         CHECK(peak.volts.v == Approx(r.peak_v).margin(0.006));
@@ -27,21 +27,25 @@ TEST_CASE("a module of 36 cells clamped at battery voltage") {
         const double volts[] = {12.5, 13.5, 14.4}, amps[] = {r.at_125, r.at_135, r.at_144};
         for (int i = 0; i < 3; ++i) CHECK(module_current_a(m, One(volts[i])).v == Approx(amps[i]).margin(6e-4));
         CHECK(13.5 * module_current_a(m, One(13.5)).v / peak.watts.v == Approx(r.ratio).margin(6e-4));
-        const auto f = solar::module_at(F(static_cast<float>(r.light)), F(static_cast<float>(r.cell)));
+        const auto f = solar::module_at(F(static_cast<float>(r.light)), F(static_cast<float>(r.cell)), F(0.0f));
         CHECK(static_cast<double>(module_current_a(f, F(13.5f)).lane(5)) == Approx(r.at_135).epsilon(5e-4));
         CHECK(static_cast<double>(module_peak(f).watts.lane(5)) == Approx(r.most).epsilon(5e-4));
     }
-    CHECK(module_current_a(solar::module_at(One(1000.0), One(25.0)), One(25.0)).v == 0);  // above open voltage
+    // Above open voltage.
+    CHECK(module_current_a(solar::module_at(One(1000.0), One(25.0), One(0.0)), One(25.0)).v == 0);
 }
 
 TEST_CASE("PWM is behind tracking in the cold and ahead of it on a hot glued panel") {
     // Power at the battery per rated watt, tracking at .96 and PWM with .4 V lost on the way. The ratios without these
     // losses stand in the case above; on a hot panel nothing is left to track, and the tracker's own loss remains.
     const auto power = [](double rise, double air_c, double battery_v, bool pwm) {
-        const solar::ArrayTrial<One> p{One(100.0), One(1.0), One(pwm ? 1.0 : 0.96), One(0.0), One(0.0), One(rise)};
+        const One loss(solar::kModuleLossPerK);
+        const solar::ArrayTrial<One> p{One(100.0), One(1.0), One(pwm ? 1.0 : 0.96), One(0.0), One(0.0),
+                                       One(rise),  loss};
         const auto light = light_on_array(p, One(1000.0), One(0.0), One(air_c));
-        if (!pwm) return array_power_w(light).v;
-        return battery_v * clamped_current_a(light, One(battery_v + 0.4), One(1.0)).v;
+        const auto m = solar::module_at(light.used, light.cell_c, One(0.0));
+        if (!pwm) return array_power_w(light, module_peak(m).watts).v;
+        return battery_v * clamped_current_a(light, m, One(battery_v + 0.4), One(1.0)).v;
     };
     const auto ratio = [&](double rise, double air_c, double battery_v) {
         return power(rise, air_c, battery_v, true) / power(rise, air_c, battery_v, false);
@@ -56,13 +60,30 @@ TEST_CASE("PWM is behind tracking in the cold and ahead of it on a hot glued pan
 }
 
 TEST_CASE("a down-converter cannot work a module below battery voltage") {
-    const auto hot = solar::module_at(One(1000.0), One(90.0)), cool = solar::module_at(One(1000.0), One(40.0));
-    const auto share = [](const auto& m, double v) { return share_above_battery(m, module_open_v(m), One(v)).v; };
+    const auto at = [](double cell_c) { return solar::module_at(One(1000.0), One(cell_c), One(0.0)); };
+    const auto hot = at(90), cool = at(40);
+    const auto share = [](const auto& m, double v) {
+        const auto peak = module_peak(m);
+        return power_above_battery_w(m, peak, One(v)).v / peak.watts.v;
+    };
     CHECK(share(cool, 14.4) == 1);
     const double left = share(hot, 14.4);
     CHECK(left == Approx(14.4 * module_current_a(hot, One(14.4)).v / module_peak(hot).watts.v));
     CHECK(left < 0.8);
     CHECK(share(hot, 7.2) == 1);  // two in series
+}
+
+TEST_CASE("a module's rating and temperature coefficient are those it is given") {
+    // By the definition of both, whatever leaks in the dark.
+    const auto watts = [](double cell_c, double loss_per_k, double dark_share) {
+        const One equivalent = solar::equivalent_cell_c(One(cell_c), One(loss_per_k));
+        return module_peak(solar::module_at(One(1000.0), equivalent, One(dark_share))).watts.v / solar::kModuleRatedW;
+    };
+    for (const double dark : {0.0, 0.25, 1.0})
+        for (const double loss : {0.003, 0.0038, 0.0047}) {
+            CHECK(watts(25, loss, dark) == Approx(1).epsilon(1e-12));
+            CHECK((watts(24.99, loss, dark) - watts(25.01, loss, dark)) / 0.02 == Approx(loss).epsilon(1e-6));
+        }
 }
 
 TEST_CASE("a hard shadow works in steps") {

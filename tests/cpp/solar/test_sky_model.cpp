@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "handbook.hpp"
 #include "ridethrough/solar/plane_hours.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
@@ -34,10 +35,10 @@ constexpr SkyModel models[] = {SkyModel::isotropic, SkyModel::hdkr, SkyModel::pe
 TEST_CASE("the three skies of the handbook's tilted hour") {
     // D&B ex. 2.15.1, 2.16.1, 2.16.2: 40 N, 60 deg south, 20 February 9 to 10 h, 1.04 MJ/m2, albedo .6: 1.17, 1.28 and
     // 1.37 MJ/m2. The problem is the book's; the third figure is the book's from memory (pvlib: 1.3703).
-    const double declination = sun::cooper_declination_rad(51), middle = -37.5 * sun::radians_per_degree;
-    const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(40, declination, sun::simple_distance_factor(51),
-                                                                   -45 * sun::radians_per_degree,
-                                                                   -30 * sun::radians_per_degree, 1367);
+    const double declination = handbook::cooper_declination_rad(51), middle = -37.5 * sun::radians_per_degree;
+    const double i0 = 0.0036 * sun::extraterrestrial_between_wh_m2(
+                                   40, declination, handbook::simple_distance_factor(51), -45 * sun::radians_per_degree,
+                                   -30 * sun::radians_per_degree, 1367);
     const double diffuse = 1.04 * sun::diffuse_share_hourly(1.04 / i0), direct = 1.04 - diffuse;
     const solar::Instant at{sun::cos_incidence(40, declination, middle, 60, 180),
                             sun::cos_zenith(40, declination, middle), i0};

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "handbook.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
 
@@ -20,7 +21,7 @@ double degrees_of(double cosine) { return std::acos(cosine) / deg; }
 }  // namespace
 
 TEST_CASE("incidence and zenith examples of the handbook") {
-    const double feb13 = cooper_declination_rad(44);
+    const double feb13 = handbook::cooper_declination_rad(44);
     // D&B ex. 1.6.1
     const double incidence = cos_incidence(43, feb13, hour_angle(10.5), 45, 180 + 15);
     CHECK(degrees_of(incidence) == Approx(35.16).margin(0.05));
@@ -29,24 +30,24 @@ TEST_CASE("incidence and zenith examples of the handbook") {
     // D&B ex. 1.6.2
     CHECK(degrees_of(cos_zenith(43, feb13, hour_angle(9.5))) == Approx(66.50).margin(0.05));
     CHECK(sun_azimuth_deg(43, feb13, hour_angle(9.5)) - 180 == Approx(-40.11).margin(0.05));
-    const double jul1 = cooper_declination_rad(182);
+    const double jul1 = handbook::cooper_declination_rad(182);
     CHECK(degrees_of(cos_zenith(43, jul1, hour_angle(18.5))) == Approx(79.6).margin(0.1));
     CHECK(sun_azimuth_deg(43, jul1, hour_angle(18.5)) - 180 == Approx(112.0).margin(0.1));
     // D&B ex. 1.6.3
-    const double mar16 = cooper_declination_rad(75);
+    const double mar16 = handbook::cooper_declination_rad(75);
     CHECK(mar16 / deg == Approx(-2.42).margin(0.05));
     CHECK(sunset_hour_angle_rad(43, mar16) / deg == Approx(87.74).margin(0.05));
     CHECK(degrees_of(cos_zenith(43, mar16, hour_angle(16))) == Approx(70.33).margin(0.05));
     CHECK(sun_azimuth_deg(43, mar16, hour_angle(16)) - 180 == Approx(66.76).margin(0.05));
     // D&B ex. 1.8.2 and 1.8.3: 40 N, 16 February, 9 to 10 h
-    const double feb16 = cooper_declination_rad(47);
+    const double feb16 = handbook::cooper_declination_rad(47);
     const double zenith = cos_zenith(40, feb16, hour_angle(9.5));
     CHECK(cos_incidence(40, feb16, hour_angle(9.5), 30, 180) / zenith == Approx(1.61).margin(0.005));
     CHECK(cos_incidence(40, feb16, hour_angle(9.5), 50, 180) / zenith == Approx(1.79).margin(0.005));
 }
 
 TEST_CASE("extraterrestrial irradiation examples") {
-    const double apr15 = cooper_declination_rad(105), e0 = simple_distance_factor(105);
+    const double apr15 = handbook::cooper_declination_rad(105), e0 = handbook::simple_distance_factor(105);
     // D&B ex. 1.10.1 and 1.10.2 (the second, 3.79 MJ/m2, from memory)
     CHECK(mj(daily_extraterrestrial_wh_m2(43, apr15, e0, book_constant)) == Approx(33.8).margin(0.05));
     CHECK(mj(extraterrestrial_between_wh_m2(43, apr15, e0, hour_angle(10), hour_angle(11), book_constant)) ==
@@ -74,8 +75,8 @@ TEST_CASE("extraterrestrial table of the handbook") {
         for (const int day : days) {
             std::getline(cells, cell, ',');
             if (cell.find_first_of("0123456789") == std::string::npos) continue;
-            const double h0 = mj(daily_extraterrestrial_wh_m2(latitude, cooper_declination_rad(day),
-                                                              simple_distance_factor(day), book_constant));
+            const double h0 = mj(daily_extraterrestrial_wh_m2(latitude, handbook::cooper_declination_rad(day),
+                                                              handbook::simple_distance_factor(day), book_constant));
             INFO(latitude << " deg, day " << day);
             CHECK(h0 == Approx(std::stod(cell)).margin(0.45));
             ++compared;
@@ -86,7 +87,7 @@ TEST_CASE("extraterrestrial table of the handbook") {
 
 TEST_CASE("equation of time") {
     // D&B ex. 1.5.1 gives -13.49 min for day 34 by Spencer's series, which is within 0.5 min of the almanac.
-    CHECK(equation_of_time_min(sun_vector(day_number({2023, 2, 3}), 12), 12) == Approx(-13.49).margin(0.5));
+    CHECK(handbook::equation_of_time_min(sun_vector(day_number({2023, 2, 3}), 12), 12) == Approx(-13.49).margin(0.5));
 }
 
 TEST_CASE("the almanac position: worked example of the NREL algorithm") {

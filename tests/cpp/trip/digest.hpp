@@ -48,13 +48,13 @@ inline std::vector<double> drawn_by_name(const base::Table<double>& drawn, const
 }
 
 // "812 of 4096 cut off, 9b866a140ff869af"
-inline std::string of(const Case& c, engine::Precision precision, const std::string& level) {
+inline std::string of(const Case& c, engine::Precision precision, const std::string& instruction_set) {
     const auto& compiled = c.compiled;
     ensemble::EnsembleOptions options;
     options.trials = c.trials;
     options.seed = 20261106;
     options.precision = precision;
-    options.level = level;
+    options.instruction_set = instruction_set;
     const ensemble::EnsembleResult result = ensemble::simulate(compiled, options, {});
     const ensemble::Columns& columns = result.columns;
     Fnv fnv;
@@ -67,11 +67,12 @@ inline std::string of(const Case& c, engine::Precision precision, const std::str
     fnv.add(columns.of<std::uint16_t>(kDaysFull));
     fnv.add(result.charge_histogram);
     fnv.add(result.load_ah);
-    fnv.add(std::vector<double>{result.worst_charge_miss, result.worst_energy_miss});
+    fnv.add(std::vector<double>{result.worst_charge_balance_error, result.worst_energy_balance_error});
     // Columns are rounded to float; the hours of a few trials are not.
-    std::vector<engine::Series> paths;
-    for (int p = 0; p < engine::kSeriesCount; ++p) paths.push_back(static_cast<engine::Series>(p));
-    const auto traces = ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), paths, level);
+    std::vector<engine::Series> series;
+    for (int p = 0; p < engine::kSeriesCount; ++p) series.push_back(static_cast<engine::Series>(p));
+    const auto traces =
+        ensemble::trace(compiled, options.seed, precision, van_fixture::first_trials(64), series, instruction_set);
     for (const auto& values : traces.values) fnv.add(values);
     fnv.add(traces.clearness);
     fnv.add(drawn_by_name(traces.drawn, *compiled));
@@ -83,12 +84,12 @@ inline std::string of(const Case& c, engine::Precision precision, const std::str
     return out.str();
 }
 
-inline std::string report(const std::string& level = "") {
+inline std::string report(const std::string& instruction_set = "") {
     std::ostringstream out;
     out << "layout " << random::kLayoutVersion << "\n";
     for (const Case& c : cases()) {
-        out << c.name << " double: " << of(c, engine::Precision::double_, level) << "\n";
-        out << c.name << " single: " << of(c, engine::Precision::single_, level) << "\n";
+        out << c.name << " double: " << of(c, engine::Precision::double_, instruction_set) << "\n";
+        out << c.name << " single: " << of(c, engine::Precision::single_, instruction_set) << "\n";
     }
     return out.str();
 }

@@ -26,8 +26,8 @@ inline bool varies(const Field& f) {
 // A part with all that varies, also what has no number by default, or one of 0 that means that there is none.
 inline ConfigurationPtr full(const std::string& name, Values values = {}) {
     for (const Field& f : trip::schema_named(name).fields) {
-        const auto* number = std::get_if<double>(&f.standard);
-        const bool none = std::holds_alternative<std::monostate>(f.standard) || (number && *number == 0);
+        const auto* number = std::get_if<double>(&f.default_value);
+        const bool none = std::holds_alternative<std::monostate>(f.default_value) || (number && *number == 0);
         if (varies(f) && none) values.insert({f.name, f.low + 0.3 * (f.high - f.low)});
     }
     return van_fixture::make(name, values);
@@ -38,7 +38,7 @@ inline Parts all_loads_but(const std::string& left_out) {
     for (const Schema* s : loads::load_schemas()) {
         if (s->name == left_out) continue;
         Values values;
-        if (std::holds_alternative<std::monostate>(s->field("name").standard)) values["name"] = "my_" + s->name;
+        if (std::holds_alternative<std::monostate>(s->field("name").default_value)) values["name"] = "my_" + s->name;
         if (s->name == "Appliance") values["start_duration_min"] = 1.0;
         loads.push_back(full(s->name, values));
     }
@@ -56,7 +56,9 @@ inline std::vector<Case> cases() {
         values["name"] = std::string(name);
         return values;
     };
-    const ConfigurationPtr agm = full("AgmBattery", unmeasured);
+    Values weeks = unmeasured;
+    weeks["weeks_at_partial_charge"] = 8.0;
+    const ConfigurationPtr agm = full("AgmBattery", weeks);
     Values fridge;
     for (const auto& [part, kind] : std::map<std::string, std::string>{{"freezer_box", "FreezerBox"},
                                                                        {"cover", "InsulatedCover"},

@@ -11,8 +11,8 @@ using engine::Column;
 namespace {
 
 std::vector<Outcome> played(const ConfigurationPtr& van, const ConfigurationPtr& plan, int trials = 400,
-                            const engine::SeriesWanted& paths = no_series) {
-    return run(compile(van, plan), first_trials(trials), engine::Precision::double_, 0, paths);
+                            const engine::SeriesWanted& wanted_series = no_series) {
+    return run(compile(van, plan), first_trials(trials), engine::Precision::double_, 0, wanted_series);
 }
 double mean(const std::vector<Outcome>& o, Column c) {
     double sum = 0;
@@ -21,7 +21,7 @@ double mean(const std::vector<Outcome>& o, Column c) {
 }
 double path_mean(const std::vector<Outcome>& o, engine::Series p, std::size_t hour) {
     double sum = 0;
-    for (const Outcome& x : o) sum += x.path[static_cast<std::size_t>(p) * 120 + hour];
+    for (const Outcome& x : o) sum += x.series[static_cast<std::size_t>(p) * 120 + hour];
     return sum / static_cast<double>(o.size());
 }
 ConfigurationPtr with(const char* battery, Values values, Values more = {}) {
@@ -193,22 +193,22 @@ TEST_CASE("self-heating cells take charge in frost") {
     double heater_wh = 0;
     for (std::size_t i = 0; i < heated.size(); ++i) {
         for (std::size_t h = 0; h < 120; ++h) {
-            REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] < 8);
+            REQUIRE(heated[i].series[engine::kSeriesBatteryC * 120 + h] < 8);
             if (h > 18) continue;
-            REQUIRE(heated[i].path[engine::kSeriesBatteryC * 120 + h] ==
-                    without[i].path[engine::kSeriesBatteryC * 120 + h]);
-            REQUIRE(heated[i].path[engine::kSeriesSoc * 120 + h] == without[i].path[engine::kSeriesSoc * 120 + h]);
+            REQUIRE(heated[i].series[engine::kSeriesBatteryC * 120 + h] ==
+                    without[i].series[engine::kSeriesBatteryC * 120 + h]);
+            REQUIRE(heated[i].series[engine::kSeriesSoc * 120 + h] == without[i].series[engine::kSeriesSoc * 120 + h]);
         }
         for (std::size_t h = 19; h < 23; ++h)
-            heater_wh += (heated[i].path[engine::kSeriesOtherLoadsW * 120 + h] -
-                          without[i].path[engine::kSeriesOtherLoadsW * 120 + h]) /
+            heater_wh += (heated[i].series[engine::kSeriesOtherLoadsW * 120 + h] -
+                          without[i].series[engine::kSeriesOtherLoadsW * 120 + h]) /
                          static_cast<double>(heated.size());
     }
     INFO("heater, Wh on the first drive: " << heater_wh);
     CHECK(heater_wh > 40);
     CHECK(heater_wh < 120);
     for (const auto& o : heated) {
-        REQUIRE(o.charge_miss < 1e-9);
-        REQUIRE(o.energy_miss < 1e-9);
+        REQUIRE(o.charge_balance_error < 1e-9);
+        REQUIRE(o.energy_balance_error < 1e-9);
     }
 }

@@ -20,7 +20,7 @@ ClockSteps steps(double offset_after, int step_min = 60, double at_h = 11, int s
 
 std::vector<std::vector<int>> runs(const ClockSteps& s) {
     std::vector<std::vector<int>> out;
-    for (const auto& r : s.runs()) out.push_back({r.day, r.from, r.to, r.fresh});
+    for (const auto& r : s.runs()) out.push_back({r.day, r.from, r.to, r.first_new_bin});
     return out;
 }
 using Rows = std::vector<std::vector<int>>;
@@ -46,9 +46,9 @@ ConfigurationPtr three_nights(Values more = {}, const ConfigurationPtr& where = 
 }
 const Clock kSpring{-5, {{11, -4}}}, kAutumn{-4, {{11, -5}}};
 
-engine::SeriesWanted wanted(std::initializer_list<engine::Series> paths) {
+engine::SeriesWanted wanted(std::initializer_list<engine::Series> wanted_series) {
     engine::SeriesWanted p{};
-    for (const engine::Series path : paths) p[path] = true;
+    for (const engine::Series one : wanted_series) p[one] = true;
     return p;
 }
 
@@ -93,18 +93,19 @@ TEST_CASE("times of the clock are found in the time that passes") {
     CHECK(spring.on_start_clock(24 + 10) == 33);
     CHECK(autumn.on_start_clock(24 + 1.5) == 25.5);  // twice
     CHECK(autumn.on_start_clock(24 + 10) == 35);
-    CHECK(spring.passing_h(22, 8) == 7);
-    CHECK(autumn.passing_h(22, 8) == 9);
+    CHECK(spring.elapsed_h(22, 8) == 7);
+    CHECK(autumn.elapsed_h(22, 8) == 9);
     CHECK(spring.end_h() == 64);
     const Clock clock{-5, {{11, -4}, {20, -6}}};
-    CHECK(clock.gone_on_h(10.5) == 10.5);
-    CHECK(clock.gone_on_h(11) == 12);
-    CHECK(clock.gone_on_h(20) == 19);
+    CHECK(clock.clock_elapsed_h(10.5) == 10.5);
+    CHECK(clock.clock_elapsed_h(11) == 12);
+    CHECK(clock.clock_elapsed_h(20) == 19);
     CHECK(clock.since_start_h(11.5) == 11);  // skipped
     CHECK(clock.since_start_h(13) == 12);
     CHECK(clock.since_start_h(19.5) == 18.5);  // the first of two
     CHECK(clock.since_start_h(22) == 23);
-    for (const double h : {-3.0, 0.0, 10.9, 11.0, 15.0, 25.0}) CHECK(clock.since_start_h(clock.gone_on_h(h)) <= h);
+    for (const double h : {-3.0, 0.0, 10.9, 11.0, 15.0, 25.0})
+        CHECK(clock.since_start_h(clock.clock_elapsed_h(h)) <= h);
 }
 
 TEST_CASE("what steps cannot follow is said, with the step that can") {
@@ -151,19 +152,19 @@ TEST_CASE("hours of a record that begin beside the clock's") {
 }
 
 TEST_CASE("sun and air are those of the time that passes") {
-    const auto paths = wanted({engine::kSeriesGhi, engine::kSeriesAirC});
+    const auto wanted_series = wanted({engine::kSeriesGhi, engine::kSeriesAirC});
     const auto of = [&](Clock clock, Values more = {}) {
         return run(compile(agm_van(), three_nights(more), std::move(clock)), first_trials(20),
-                   engine::Precision::double_, 0, paths);
+                   engine::Precision::double_, 0, wanted_series);
     };
     for (const double step_min : {60.0, 30.0}) {
         const auto plain = of({-5}, {{"step_min", step_min}}), changed = of(kSpring, {{"step_min", step_min}});
         const auto back = of({-5, {{11, -6}}}, {{"step_min", step_min}});
         const auto noon = of({-5, {{21, -6}, {45, -4}}}, {{"step_min", step_min}});  // no zone does: in full sun
         for (std::size_t i = 0; i < plain.size(); ++i) {
-            REQUIRE(changed[i].path == plain[i].path);  // to the last bit
-            REQUIRE(back[i].path == plain[i].path);
-            REQUIRE(noon[i].path == plain[i].path);
+            REQUIRE(changed[i].series == plain[i].series);  // to the last bit
+            REQUIRE(back[i].series == plain[i].series);
+            REQUIRE(noon[i].series == plain[i].series);
             REQUIRE(changed[i].load_ah != plain[i].load_ah);
         }
     }
@@ -171,12 +172,13 @@ TEST_CASE("sun and air are those of the time that passes") {
 
 TEST_CASE("a use in a skipped hour is left out, one in a repeated hour comes twice") {
     const auto uses = [](double from_h, const Clock& clock) {
-        const auto c =
-            compile(agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}}}), three_nights(), clock);
-        const auto paths = wanted({engine::kSeriesTerminalV, engine::kSeriesOtherLoadsW});
-        const auto o = run(c, first_trials(3), engine::Precision::double_, 0, paths);
+        const auto van = agm_van({{"loads", std::vector<ConfigurationPtr>{lamp(from_h)}},
+                                  {"solar", make("SolarArray", {{"self_consumption_ma", 0.0}})}});
+        const auto c = compile(van, three_nights(), clock);
+        const auto wanted_series = wanted({engine::kSeriesTerminalV, engine::kSeriesOtherLoadsW});
+        const auto o = run(c, first_trials(3), engine::Precision::double_, 0, wanted_series);
         double wh = 0;
-        for (std::size_t h = kHours; h < 2 * kHours; ++h) wh += o[2].path[h];
+        for (std::size_t h = kHours; h < 2 * kHours; ++h) wh += o[2].series[h];
         CHECK(o[2].column[engine::kUnservedAh] == Approx(0).margin(1e-6));
         CHECK(wh / 12.5 == Approx(o[2].load_ah[0]).epsilon(0.05));  // what was asked for is what flowed, at some 12.5 V
         return o[2].load_ah[0] / 3;                                 // 6 A for half an hour
@@ -198,7 +200,7 @@ TEST_CASE("drives, shore power and generators begin by the clock and last as lon
         const auto o = run(c, first_trials(1), engine::Precision::double_, 0, wanted({engine::kSeriesTerminalV, path}));
         std::vector<int> hours;  // since the start
         for (std::size_t h = 0; h < kHours; ++h)
-            if (o[0].path[kHours + h] > 1) hours.push_back(static_cast<int>(h));
+            if (o[0].series[kHours + h] > 1) hours.push_back(static_cast<int>(h));
         return hours;
     };
     using Hours = std::vector<int>;
@@ -231,8 +233,8 @@ TEST_CASE("ledgers close and packs agree over a change") {
             const auto narrow = run(c, first_trials(24), engine::Precision::double_, 1, all_series());
             CHECK(wide == narrow);
             for (const Outcome& o : wide) {
-                REQUIRE(o.charge_miss < 1e-9);
-                REQUIRE(o.energy_miss < 1e-9);
+                REQUIRE(o.charge_balance_error < 1e-9);
+                REQUIRE(o.energy_balance_error < 1e-9);
             }
         }
 }

@@ -95,7 +95,7 @@ TEST_CASE("adding or removing a load moves nothing else") {
     fewer.erase(fewer.begin() + 2);  // the phones, from the middle
     const auto without = compile(agm_van({{"loads", fewer}}), five_nights());
     const auto all = purposes(*with), rest = purposes(*without);
-    CHECK(all.size() == rest.size() + 2);  // words and the spread of the charge
+    CHECK(all.size() == rest.size() + 2);  // draws and the spread of the charge
     for (const auto& [name, purpose] : rest) CHECK(all.at(name) == purpose);
 
     const auto a = run(with, first_trials(40)), b = run(without, first_trials(40));
@@ -120,8 +120,8 @@ TEST_CASE("changing the battery leaves every weather draw and every habit bit-id
         REQUIRE(a[i].load_ah == b[i].load_ah);
         for (const engine::Series p : {engine::kSeriesAirC, engine::kSeriesCabinC, engine::kSeriesGhi})
             for (std::size_t h = 0; h < 120; ++h)
-                REQUIRE(a[i].path[static_cast<std::size_t>(p) * 120 + h] ==
-                        b[i].path[static_cast<std::size_t>(p) * 120 + h]);
+                REQUIRE(a[i].series[static_cast<std::size_t>(p) * 120 + h] ==
+                        b[i].series[static_cast<std::size_t>(p) * 120 + h]);
     }
     CHECK(a[0].clearness != a[1].clearness);
 }

@@ -10,7 +10,7 @@ using namespace ridethrough::config;
 
 namespace {
 
-bool must_be_given(const Field& f) { return std::holds_alternative<std::monostate>(f.standard) && !f.optional; }
+bool must_be_given(const Field& f) { return std::holds_alternative<std::monostate>(f.default_value) && !f.optional; }
 
 }  // namespace
 

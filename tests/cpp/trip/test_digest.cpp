@@ -5,16 +5,16 @@
 #include "trip/digest.hpp"
 
 // A change of the model moves these on purpose: tests/long/digest_levels.sh --update writes the new ones.
-TEST_CASE("some thousand trials come to the committed bits at every level of this processor") {
+TEST_CASE("some thousand trials come to the committed bits with every instruction set of this processor") {
     std::ostringstream expected;
     expected << std::ifstream(RIDETHROUGH_TEST_DATA "/digests.txt").rdbuf();
     for (const auto& set : ridethrough::engine::instruction_sets()) {
-        INFO("level " << set.name);
+        INFO("instruction set " << set.name);
         CHECK(digest::report(set.name) == expected.str());
     }
 }
 
-TEST_CASE("a level that the processor has not is an error that names those it has") {
+TEST_CASE("an instruction set that the processor has not is an error that names those it has") {
     CHECK_THROWS_WITH(ridethrough::engine::instruction_set_named("x86-64-v9"),
                       Catch::Contains("instruction_set = \"x86-64-v9\": allowed on this processor \"reference\""));
 }

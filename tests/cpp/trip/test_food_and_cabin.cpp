@@ -1,5 +1,5 @@
 // What people and food go through: hours without a break above 5 degC, frozen food, cold nights, the coldest cabin. And
-// the voltage that drops the fridge, as a path. Columns against the hourly paths of the same trials.
+// the voltage that drops the fridge, as a series. Columns against the hourly series of the same trials.
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -12,9 +12,9 @@ namespace {
 
 std::vector<Outcome> traced(const ConfigurationPtr& van, const ConfigurationPtr& plan,
                             std::initializer_list<engine::Series> wanted, int trials = 100) {
-    engine::SeriesWanted paths{};
-    for (const engine::Series p : wanted) paths[p] = true;
-    return run(compile(van, plan), first_trials(trials), Precision::double_, 0, paths);
+    engine::SeriesWanted wanted_series{};
+    for (const engine::Series p : wanted) wanted_series[p] = true;
+    return run(compile(van, plan), first_trials(trials), Precision::double_, 0, wanted_series);
 }
 
 ConfigurationPtr fridge_with(bool freezer_box, Values more = {}) {
@@ -35,7 +35,7 @@ TEST_CASE("the longest time above 5 degC is that of the hourly path") {
         for (const auto& o : outcomes) {
             const auto longest = [&](double above_c) {
                 int most = 0, now = 0;
-                for (const double c : o.path) most = std::max(most, now = c > above_c ? now + 1 : 0);
+                for (const double c : o.series) most = std::max(most, now = c > above_c ? now + 1 : 0);
                 return most;
             };
             const double spell = o.column[engine::kLongestWarmSpellH];
@@ -73,9 +73,9 @@ TEST_CASE("food freezes in hours in which the path is under 0 degC") {
         for (const auto& o : outcomes) {
             double below = 0;
             int crossings = 0;
-            for (std::size_t h = 0; h < o.path.size(); ++h) {
-                below += o.path[h] < 0;
-                crossings += h > 0 && (o.path[h] < 0) != (o.path[h - 1] < 0);
+            for (std::size_t h = 0; h < o.series.size(); ++h) {
+                below += o.series[h] < 0;
+                crossings += h > 0 && (o.series[h] < 0) != (o.series[h - 1] < 0);
             }
             CHECK(std::abs(o.column[engine::kFrozenFoodH] - below) <= crossings);
             sum += below / 60;
@@ -98,8 +98,8 @@ TEST_CASE("cold hours and the coldest cabin are those of the cabin's path") {
         for (const auto& o : outcomes) {
             double cold_h = 0, coldest = 1e9;
             for (std::size_t h = 0; h < 120; ++h) {
-                cold_h += o.path[h] < 10;
-                coldest = std::min(coldest, o.path[h]);
+                cold_h += o.series[h] < 10;
+                coldest = std::min(coldest, o.series[h]);
             }
             CHECK(o.column[engine::kColdCabinH] == (aboard ? cold_h : 0));
             CHECK(o.column[engine::kColdestCabinC] == Approx(coldest).margin(1e-12));
@@ -124,13 +124,13 @@ TEST_CASE("in the hour of a first cut-out by the fridge the lowest voltage lies 
                        {engine::kSeriesTerminalV, engine::kSeriesFridgeV, engine::kSeriesLowestFridgeV}, 400);
             int cuts = 0, by_mean = 0;
             for (const auto& o : outcomes) {
-                for (std::size_t h = 0; h < 120; ++h) REQUIRE(o.path[240 + h] < 20);
+                for (std::size_t h = 0; h < 120; ++h) REQUIRE(o.series[240 + h] < 20);
                 if (static_cast<int>(o.column[engine::kCutoutCause]) != engine::kFridgeCutout) continue;
                 // One at the end of an hour belongs to that hour.
                 const auto hour = static_cast<std::size_t>(std::ceil(o.column[engine::kFirstCutoutH] - 1e-9)) - 1;
                 ++cuts;
-                by_mean += o.path[120 + hour] < 10.4;
-                REQUIRE(o.path[240 + hour] < 10.4);
+                by_mean += o.series[120 + hour] < 10.4;
+                REQUIRE(o.series[240 + hour] < 10.4);
             }
             INFO(battery << ", steps of " << step_min << " min: " << cuts << ", by the mean " << by_mean);
             CHECK(cuts > 40);

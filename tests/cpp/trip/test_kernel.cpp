@@ -48,7 +48,7 @@ TEST_CASE("more nights leave the nights before unchanged") {
         for (std::size_t i = 0; i < three.size(); ++i)
             for (std::size_t p = 0; p < engine::kSeriesCount; ++p)
                 for (std::size_t h = 0; h < 72 - 15; ++h)
-                    REQUIRE(three[i].path[p * 72 + h] == seven[i].path[p * 168 + h]);
+                    REQUIRE(three[i].series[p * 72 + h] == seven[i].series[p * 168 + h]);
     }
 }
 

@@ -13,8 +13,8 @@ struct Paired {
 };
 
 Paired compare(const ConfigurationPtr& van, const ConfigurationPtr& other, const ConfigurationPtr& plan_of_van,
-               const ConfigurationPtr& plan_of_other) {
-    const auto trials = first_trials(5000);
+               const ConfigurationPtr& plan_of_other, int count = 5000) {
+    const auto trials = first_trials(count);
     const auto a = run(compile(van, plan_of_van), trials, engine::Precision::single_);
     const auto b = run(compile(other, plan_of_other), trials, engine::Precision::single_);
     Paired p;
@@ -61,6 +61,6 @@ TEST_CASE("refusing charge in frost never lowers the risk of a lithium battery")
         more.insert({"cabin_share", 0.0});
         return lfp_van({{"battery", make("LithiumBattery", more)}});
     };
-    check_worse("charge refused",
-                compare(battery({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}}), battery({}), frost, frost));
+    check_worse("charge refused", compare(battery({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}}), battery({}),
+                                          frost, frost, 20000));
 }

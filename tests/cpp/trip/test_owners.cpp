@@ -19,7 +19,7 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                                 "battery.state_of_health",
                                                 "battery.thermal_lag_h",
                                                 "cabin_heat_loss_w_per_k",
-                                                "cabin_lived_in_rise_k",
+                                                "cabin_lag_h",
                                                 "cabin_sun_rise_k_per_w_m2",
                                                 "dc_dc.alternator_v",
                                                 "dc_dc.current_a",
@@ -32,15 +32,23 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                                 "fridge.vent_rise_k",
                                                 "loads.fan.current_a",
                                                 "loads.fan.fitted_probability",
+                                                "loads.fan.ventilation",
                                                 "loads.heater.full_current_a",
                                                 "loads.heater.glow_current_a",
                                                 "loads.heater.low_current_a",
                                                 "loads.heater.starts_above_v",
+                                                "loads.inverter.branch_mohm",
+                                                "loads.inverter.cutout_v",
                                                 "loads.inverter.idle_current_a",
+                                                "loads.inverter.restart_v",
                                                 "loads.laptop.current_a",
                                                 "loads.lights.current_a",
                                                 "loads.standby.current_a",
                                                 "loads.water_pump.current_a",
+                                                "solar.cell_rise_factor",
+                                                "solar.dark_shunt_share",
+                                                "solar.power_loss_per_k",
+                                                "solar.self_consumption_ma",
                                                 "solar.soiling_loss",
                                                 "solar.system_loss",
                                                 "solar.rated_w",
@@ -50,16 +58,18 @@ TEST_CASE("each quantity of the default van belongs to the van, the people, the 
                                                 "wiring.fridge_branch_mohm",
                                                 "wiring.shared_mohm"});
     CHECK(found["person"] ==
-          std::set<std::string>{"battery.initial_soc", "fridge.door_openings_per_day", "loads.heater.set_point_c",
-                                "loads.heater.night_set_point_c", "loads.heater.switch_on_below_c",
-                                "loads.inverter.duration_h", "loads.inverter.left_on_probability",
-                                "loads.inverter.daily_probability", "loads.laptop.duration_h",
-                                "loads.laptop.daily_probability", "loads.phones.charge_ah",
-                                "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
+          std::set<std::string>{
+              "battery.initial_soc", "cabin_person_heat_w", "window_ventilation", "fridge.door_openings_per_day",
+              "loads.heater.set_point_c", "loads.heater.night_set_point_c", "loads.heater.switch_on_below_c",
+              "loads.inverter.duration_h", "loads.inverter.left_on_probability", "loads.inverter.daily_probability",
+              "loads.laptop.duration_h", "loads.laptop.daily_probability", "loads.phones.charge_ah",
+              "loads.water_pump.water_l_per_day", "trip.habits_scale", "trip.warm_food_kg"});
     CHECK(found["trip"] == std::set<std::string>{"trip.shade_beam", "trip.shade_sky"});
-    CHECK(found["model"] == std::set<std::string>{"battery.polarisation_factor",
-                                                  "battery.open_circuit_voltage_offset_v", "climate.clearness_lag1",
-                                                  "climate.ghi_scale", "snow_and_frost.clears_after_wh_m2",
-                                                  "snow_and_frost.transmittance", "snow_and_frost.film_probability"});
+    CHECK(found["model"] == std::set<std::string>{"battery.acceptance_exponent", "battery.acceptance_halving_k",
+                                                  "battery.polarisation_factor",
+                                                  "battery.open_circuit_voltage_offset_v", "climate.air_temp_offset_k",
+                                                  "climate.clearness_lag1", "climate.ghi_scale",
+                                                  "snow_and_frost.clears_after_wh_m2", "snow_and_frost.transmittance",
+                                                  "snow_and_frost.film_probability"});
     CHECK(found.size() == 4);
 }

@@ -54,6 +54,11 @@ TEST_CASE("days are numbers from 1, dates or weekdays") {
     const std::vector<ConfigurationPtr> never{make("Drive", {{"days", named({"Thursday"})}})};
     CHECK(compile(agm_van(), five_nights({{"drives", never}}))->warnings() ==
           std::vector<std::string>{"Trip.drives.1: no such day falls within the trip: it does nothing"});
+    const std::vector<ConfigurationPtr> early{make("Drive", {{"days", named({"2026-11-06"})}})};
+    CHECK(compile(agm_van(), five_nights({{"drives", early}}))->warnings() ==
+          std::vector<std::string>{"Trip.drives.1: day 1, 10:00 to 12:00, lies outside the trip, which lasts from day "
+                                   "1, 15:00 to 15:00 of day 6, and does nothing"});
+    CHECK_THROWS_WITH(make("Drive", {{"days", named({})}}), Catch::StartsWith("Drive.days = []: no day is named"));
     const std::vector<ConfigurationPtr> late{make("Drive", {{"days", named({"2026-11-12"})}})};
     CHECK_THROWS_WITH(five_nights({{"drives", late}}),
                       Catch::Contains("'2026-11-12': allowed '2026-11-06' to '2026-11-11'"));
@@ -110,17 +115,17 @@ TEST_CASE("the schedule holds all that is planned, cut to the trip") {
                       {"storage", make("Storage", {{"weeks", 2.0}})},
                       {"water_days", std::vector<double>{1, 3}},
                       {"warm_food_days", std::vector<double>{2}}});
-    std::vector<std::string> told;
+    std::vector<std::string> shown;
     const auto compiled = compile(van, trip);
     for (const auto& i : compiled->schedule())
-        told.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
-                       base::number_text(i.end_h) + " " + std::to_string(i.day));
-    CHECK(told == std::vector<std::string>{"trip.storage storage -336 0 -13",
-                                           "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
-                                           "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
-                                           "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on
-                                           "trip.water_days water 33 33 3", "trip.stops.town drive 47 49 3",
-                                           "trip.stops.town shore_power 49 96 3"});
+        shown.push_back(i.path + " " + std::string(name_of(i.activity)) + " " + base::number_text(i.begin_h) + " " +
+                        base::number_text(i.end_h) + " " + std::to_string(i.day));
+    CHECK(shown == std::vector<std::string>{"trip.storage storage -336 0 -13",
+                                            "trip.stops.lake drive 0 1 1",  // from 14 h, of which 15 h on is the trip's
+                                            "trip.water_days water 0 0 1", "trip.warm_food_days warm_food 25 25 2",
+                                            "trip.generator_runs.1 generator 28 29 2",  // quiet from 20 h on
+                                            "trip.water_days water 33 33 3", "trip.stops.town drive 47 49 3",
+                                            "trip.stops.town shore_power 49 96 3"});
 }
 
 TEST_CASE("a climate without coordinates is that of its site") {
@@ -133,6 +138,6 @@ TEST_CASE("a climate without coordinates is that of its site") {
         return run(compile(agm_van(), plan(at(36.1, climate), 5)), first_trials(16));
     };
     CHECK((played(bare) == played(given)));
-    CHECK_THROWS_WITH(at(75, bare), Catch::Contains("Climate.ghi_kwh_m2_day[0] (January)"));
+    CHECK_THROWS_WITH(at(75, bare), Catch::Contains("Climate.ghi_kwh_m2_day.1 (January)"));
     CHECK_THROWS_WITH(given->replace({{"latitude", std::monostate{}}}), Catch::Contains("allowed both, or neither"));
 }

@@ -74,8 +74,8 @@ inline std::shared_ptr<const trip::CompiledTrip> compile(const ConfigurationPtr&
 // All that one trial comes to.
 struct Outcome {
     std::array<double, engine::kColumns> column;
-    double charge_miss, energy_miss;
-    std::vector<double> load_ah, path, clearness;  // path: [paths asked for][hours]
+    double charge_balance_error, energy_balance_error;
+    std::vector<double> load_ah, series, clearness;  // series: [those asked for][hours]
 
     bool cut() const { return column[engine::kCutoutCause] > 0; }
     bool operator==(const Outcome&) const = default;
@@ -91,22 +91,22 @@ inline engine::SeriesWanted all_series() {
 inline std::vector<Outcome> run(const std::shared_ptr<const trip::CompiledTrip>& compiled,
                                 const std::vector<std::int64_t>& trials,
                                 engine::Precision precision = engine::Precision::double_, int width = 0,
-                                const engine::SeriesWanted& paths = no_series, std::uint64_t seed = 1) {
+                                const engine::SeriesWanted& wanted_series = no_series, std::uint64_t seed = 1) {
     const auto pack = engine::make_runner(compiled, seed, precision,
-                                          engine::instruction_set_named(width == 1 ? "reference" : ""), paths);
+                                          engine::instruction_set_named(width == 1 ? "reference" : ""), wanted_series);
     std::vector<Outcome> out;
     for (std::size_t first = 0; first < trials.size();) {
         const std::size_t count = std::min(static_cast<std::size_t>(pack->lanes()), trials.size() - first);
         pack->run(std::span(trials).subspan(first, count), nullptr);
         for (int lane = 0; lane < static_cast<int>(count); ++lane) {
-            Outcome o{{}, pack->charge_miss(lane), pack->energy_miss(lane), {}, {}, {}};
+            Outcome o{{}, pack->charge_balance_error(lane), pack->energy_balance_error(lane), {}, {}, {}};
             for (int c = 0; c < engine::kColumns; ++c)
                 o.column[static_cast<std::size_t>(c)] = pack->column(static_cast<engine::Column>(c), lane);
             for (int l = 0; l < static_cast<int>(compiled->load_names().size()); ++l)
                 o.load_ah.push_back(pack->load_ah(l, lane));
             for (int p = 0; p < engine::kSeriesCount; ++p)
-                for (int h = 0; paths[static_cast<std::size_t>(p)] && h < compiled->hours(); ++h)
-                    o.path.push_back(pack->path(static_cast<engine::Series>(p), h, lane));
+                for (int h = 0; wanted_series[static_cast<std::size_t>(p)] && h < compiled->hours(); ++h)
+                    o.series.push_back(pack->series_at(static_cast<engine::Series>(p), h, lane));
             for (int d = 0; d < compiled->days(); ++d) o.clearness.push_back(pack->clearness(d, lane));
             out.push_back(std::move(o));
         }

@@ -16,7 +16,7 @@ using V = simd::Pack<double, 8>;
 template <class See>
 void walk(const WeatherView<double>& w, double phi, double psi, int trips, std::uint64_t seed, See see) {
     fixture::Draws draws(seed);
-    const WeatherInputs<V> in{V(phi), V(psi), V(1.0)};
+    const WeatherInputs<V> in{V(phi), V(psi), V(1.0), V(0)};
     std::vector<DayScores<V>> scores(static_cast<std::size_t>(w.days));
     for (int t = 0; t < trips; t += V::width) {
         const auto a = draws.take(w.days * V::width), b = draws.take(w.days * V::width);
@@ -106,7 +106,7 @@ TEST_CASE("persistence decides rare dull spells") {
             for (int d = 0; d < 5; ++d) {
                 using One = simd::Pack<double, 1>;
                 const One score(s[static_cast<std::size_t>(d)].clearness.lane(l));
-                sum += day_clearness(w, d, WeatherInputs<One>{One(0), One(0), One(1)}, score).v;
+                sum += day_clearness(w, d, WeatherInputs<One>{One(0), One(0), One(1), One(0)}, score).v;
             }
             dull += sum < 5 * .20;
             total += sum;
@@ -134,7 +134,8 @@ TEST_CASE("daily temperature keeps the normals and a trial's width does not matt
     using One = simd::Pack<double, 1>;
     const auto draws = fixture::Draws(5).take(14 * V::width * 2);
     V k[14], air[14];
-    daily_weather(w, WeatherInputs<V>{V(.29), V(.65), V(1.1)}, draws.data(), draws.data() + 14 * V::width, k, air);
+    daily_weather(w, WeatherInputs<V>{V(.29), V(.65), V(1.1), V(0)}, draws.data(), draws.data() + 14 * V::width, k,
+                  air);
     for (int l = 0; l < V::width; ++l) {
         std::vector<std::uint64_t> a, b;
         for (int d = 0; d < 14; ++d) {
@@ -142,10 +143,17 @@ TEST_CASE("daily temperature keeps the normals and a trial's width does not matt
             b.push_back(draws[static_cast<std::size_t>((14 + d) * V::width + l)]);
         }
         One k1[14], air1[14];
-        daily_weather(w, WeatherInputs<One>{One(.29), One(.65), One(1.1)}, a.data(), b.data(), k1, air1);
+        daily_weather(w, WeatherInputs<One>{One(.29), One(.65), One(1.1), One(0)}, a.data(), b.data(), k1, air1);
         for (int d = 0; d < 14; ++d) {
             CHECK(k1[d].v == k[d].lane(l));
             CHECK(air1[d].v == air[d].lane(l));
         }
+    }
+    V same_k[14], warmer[14];
+    daily_weather(w, WeatherInputs<V>{V(.29), V(.65), V(1.1), V(1.5)}, draws.data(), draws.data() + 14 * V::width,
+                  same_k, warmer);
+    for (int d = 0; d < 14; ++d) {  // an error of the temperature leaves the sun alone
+        CHECK(same_k[d].lane(3) == k[d].lane(3));
+        CHECK(warmer[d].lane(3) == Approx(air[d].lane(3) + 1.5).epsilon(1e-14));
     }
 }

@@ -7,6 +7,8 @@ charger gives a fixed charge in the afternoon, a load takes a random one at nigh
 
 from __future__ import annotations
 
+from typing import Any
+
 import bench
 import numpy as np
 import pytest
@@ -28,6 +30,7 @@ def test_lattice_battery(cap: int, up: int, down: int, p_up: float, days: int, e
     # Half a unit less than the cap: the level is ruined at 0.5 units, and no lag of the wells gets that far.
     van, trip = nightly((cap - 0.5) * unit, charged, night, days)
     risk = rt.simulate(van, trip, trials=6000, seed=11)
+    assert risk.cutout.events is not None
     assert statcheck.proportion_agrees(risk.cutout.events, risk.trials, exact, smallest_error=0.05)
     # And each trial by itself: its own nights through the recursion.
     charge = rt.simulate(van, trip, trials=400, seed=11, time_series=["soc"]).time_series_values["soc"]
@@ -54,6 +57,7 @@ def test_gaussian_walk_with_a_cap() -> None:
     exact = capped_gaussian(5, 0.2, 14, 0.1 / (0.9 * 2.0) / 14)
     assert 0.073 < exact < 0.077
     risk = rt.simulate(van, trip, trials=20_000, seed=3)
+    assert risk.cutout.events is not None
     assert statcheck.proportion_agrees(risk.cutout.events, risk.trials, exact, smallest_error=0.015)  # no cap: .038
 
 
@@ -81,7 +85,8 @@ def solar_walk(good: np.ndarray, up: int, down: int, cap: int, days: int) -> tup
     weather = bench.climate(
         5.0, np.repeat(np.where(good, sun_w_m2, 0.0), 24), first_hour=_core.day_number(1960, 1, 1) * 24
     )
-    losses = dict(soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, mounting="framed")
+    losses: dict[str, Any] = dict(soiling_loss=0.0, system_loss=0.0, controller_efficiency=1.0, mounting="framed")
+    losses |= bench.FIXED_CELLS
     battery = bench.box_of_charge((cap - 0.5) * unit, (cap - 0.5) * unit)
 
     def van(rated_w: float, load_a: float) -> rt.Van:

@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,10 +20,10 @@ SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.to
 
 
 def test_the_widest_level_is_the_default() -> None:
-    assert _checks.levels()[0] == "reference"
-    assert len(_checks.levels()) > 1
+    assert _checks.instruction_sets()[0] == "reference"
+    assert len(_checks.instruction_sets()) > 1
     if not os.environ.get("RIDETHROUGH_INSTRUCTION_SET"):
-        assert rt.instruction_set() == _checks.levels()[-1]
+        assert rt.instruction_set() == _checks.instruction_sets()[-1]
 
 
 def in_environment(value: str) -> subprocess.CompletedProcess[str]:
@@ -31,9 +32,9 @@ def in_environment(value: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment)
 
 
-def test_the_environment_chooses_a_level() -> None:
-    for level in _checks.levels():
-        assert in_environment(level).stdout.strip() == level
+def test_the_environment_chooses_an_instruction_set() -> None:
+    for instruction_set in _checks.instruction_sets():
+        assert in_environment(instruction_set).stdout.strip() == instruction_set
     wrong = in_environment("x86-64-v9")
     assert wrong.returncode != 0
     assert 'RIDETHROUGH_INSTRUCTION_SET = "x86-64-v9": allowed on this processor "reference"' in wrong.stderr
@@ -41,19 +42,39 @@ def test_the_environment_chooses_a_level() -> None:
 
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda p: p.stem)
 @pytest.mark.parametrize("precision", ["double", "single"])
-def test_every_level_gives_the_same_bits(path: Path, precision: str) -> None:
+def test_every_instruction_set_gives_the_same_bits(path: Path, precision: str) -> None:
     scenario = load_scenario(path)
     compiled = clocks.compile_with_clock(scenario.van, scenario.trip)
 
-    def bits(level: str) -> dict[str, bytes]:
+    def bits(instruction_set: str) -> dict[str, bytes]:
         run = _core.simulate(
-            compiled, 300, 3, precision=precision, instruction_set=level, time_series=list(rt.TIME_SERIES)
+            compiled, 300, 3, precision=precision, instruction_set=instruction_set, time_series=list(rt.TIME_SERIES)
         )
         return {name: np.asarray(x).tobytes() for kind in ("columns", "time_series") for name, x in run[kind].items()}
 
     expected = bits("reference")
-    for level in _checks.levels()[1:]:
-        assert bits(level) == expected, level
+    for instruction_set in _checks.instruction_sets()[1:]:
+        assert bits(instruction_set) == expected, instruction_set
+
+
+@pytest.mark.parametrize("precision", ["double", "single"])
+def test_a_trial_of_a_fridge_that_freezes_hangs_on_no_other(precision: str) -> None:
+    """With a freezer box the inside may turn within a segment, so that a trial is cold where its neighbours are not."""
+    scenario = load_scenario(SCENARIOS[0])
+    box = rt.FreezerBox(coupling_w_per_k=3)
+    fridge = rt.Fridge(set_point_c=2, initial_inside_c=rt.spreads.triangular(-5, 4, 20), freezer_box=box)
+    medicine = fridge.replace(set_point_c=4, initial_inside_c=4, medicine=rt.Medicine())
+    for cold in (fridge, medicine):
+        compiled = clocks.compile_with_clock(scenario.van.replace(fridge=cold), scenario.trip)
+        how: dict[str, Any] = {"precision": precision}
+        columns = _core.simulate(compiled, 515, 3, instruction_set="reference", **how)["columns"]
+        shifted = _core.simulate(compiled, 512, 3, first_trial=3, **how)["columns"]
+        for name, expected in columns.items():
+            assert np.array_equal(shifted[name], np.asarray(expected)[3:]), name
+        for name in ("frozen_food_h", "medicine_frozen_h", "medicine_out_coldest_h", "medicine_out_warmest_h"):
+            if name in columns:
+                hours = np.asarray(columns[name])
+                assert (hours >= 0).all() and not ((hours > 0) & (hours < 1e-6)).any(), name
 
 
 def test_paths_of_a_run_are_those_of_a_trace_and_cost_no_column_a_bit() -> None:

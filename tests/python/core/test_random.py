@@ -26,27 +26,27 @@ def test_streams_are_numpys(trial):
         for name in ("weather.clearness", "spread.battery.capacity_ah"):
             key = sequence(seed, name, trial)
             np.testing.assert_array_equal(_checks.seed_state(seed, name, trial), key.generate_state(4, np.uint64))
-            np.testing.assert_array_equal(_checks.stream_words(seed, name, trial, 16), PCG64(key).random_raw(16))
+            np.testing.assert_array_equal(_checks.stream_draws(seed, name, trial, 16), PCG64(key).random_raw(16))
 
 
-@pytest.mark.parametrize("level", _checks.levels())
-def test_packs_draw_each_trials_own_words(level):
+@pytest.mark.parametrize("instruction_set", _checks.instruction_sets())
+def test_packs_make_each_trials_own_draws(instruction_set):
     """Parameters of trials on both sides of 2^32 in one pack: above it a trial is two words of the key."""
     scenario = rt.load_scenario(SCENARIOS / "agm_winter.toml")
     low, high = 0.2, 0.7
     van = scenario.van.replace(battery=rt.AgmBattery(initial_soc=rt.spreads.uniform(low, high)))
     compiled = clocks.compile_with_clock(van, scenario.trip.replace(nights=1))
     trials = [2**32 - 1, 2**32 + 7, 3, 2**40 + 3, 2**32, *range(40)]
-    drawn = _core.trace(compiled, trials, 42, "double", [], instruction_set=level)["drawn"]
-    words = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
-    u = (np.array([w & 0xFFFFFFFF for w in words]) + 0.5) / 2**32
+    drawn = _core.trace(compiled, trials, 42, "double", [], instruction_set=instruction_set)["drawn"]
+    own = [PCG64(sequence(42, "spread.battery.start_charge", t)).random_raw() for t in trials]
+    u = (np.array([w & 0xFFFFFFFF for w in own]) + 0.5) / 2**32
     at = compiled.parameter_paths.index("battery.initial_soc")
     np.testing.assert_allclose(np.asarray(drawn)[:, at], low + u * (high - low), rtol=1e-15)
 
 
-def test_first_words_are_those_of_each_trial():
-    words = _checks.first_words(3, "load.laptop", 50)
-    assert [int(w) for w in words] == [int(_checks.stream_words(3, "load.laptop", t, 1)[0]) for t in range(50)]
+def test_first_draws_are_those_of_each_trial():
+    drawn = _checks.first_draws(3, "load.laptop", 50)
+    assert [int(w) for w in drawn] == [int(_checks.stream_draws(3, "load.laptop", t, 1)[0]) for t in range(50)]
 
 
 @pytest.mark.parametrize("seed", [1, 2**40])
@@ -57,14 +57,14 @@ def test_first_draws_of_neighbouring_trials_are_uniform(seed, half):
     Cell probabilities 3.9 % off (rms) would be missed once in two million times.
     """
     trials, cells = 200_000, 256
-    words = _checks.first_words(seed, "weather.clearness", trials)
-    counts = np.bincount(((words >> np.uint64(half + 24)) & np.uint64(0xFF)).astype(int), minlength=cells)
+    drawn = _checks.first_draws(seed, "weather.clearness", trials)
+    counts = np.bincount(((drawn >> np.uint64(half + 24)) & np.uint64(0xFF)).astype(int), minlength=cells)
     chi2 = ((counts - trials / cells) ** 2 / (trials / cells)).sum()
     one_sided = stats.norm.sf(4.9)
     assert stats.chi2.sf(chi2, cells - 1) > one_sided
     assert stats.chi2.cdf(chi2, cells - 1) > one_sided
     # Neighbouring trials are uncorrelated.
-    u = _checks.uniforms(words) - 0.5
+    u = _checks.uniforms(drawn) - 0.5
     assert abs(12.0 * np.mean(u[1:] * u[:-1])) * np.sqrt(trials) < 4.9
 
 
@@ -143,4 +143,4 @@ def test_bad_input_is_named():
     with pytest.raises(ValueError, match="name = 'tan'"):
         _checks.math_double("tan", np.array([1.0]))
     with pytest.raises(TypeError):
-        _checks.stream_words(-1, "a", 0, 1)
+        _checks.stream_draws(-1, "a", 0, 1)

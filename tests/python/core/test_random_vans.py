@@ -60,7 +60,7 @@ def test_the_same_bits_however_it_is_run(seed: int) -> None:
         how = dict(
             threads=int(rng.integers(1, 6)),
             trials_per_task=int(rng.integers(1, 90)),
-            instruction_set=str(rng.choice(_checks.levels())),
+            instruction_set=str(rng.choice(_checks.instruction_sets())),
         )
         part = run(first, count, **how)
         assert list(part) == list(whole)
@@ -69,7 +69,8 @@ def test_the_same_bits_however_it_is_run(seed: int) -> None:
 
 
 def test_the_cases_are_not_all_one_kind() -> None:
-    """The draw reaches both chemistries, every charger and regulator, and vans that fail, hold, and stand between."""
+    """The draw reaches both chemistries, every charger and charge controller, and vans that fail, hold, and stand
+    between."""
     cases = [random_case(seed) for seed in CASES]
     vans = [van for van, _ in cases]
     assert {type(van.battery) for van in vans} == {rt.AgmBattery, rt.LithiumBattery}

@@ -1,4 +1,4 @@
-"""The reference model's words, sun, weather, light and loads against the core: two programs from the same equations.
+"""The reference model's draws, sun, weather, light and loads against the core: two programs from the same equations.
 
 Both use the formulas of the papers named in the headers; what these checks catch is a slip in either program.
 """
@@ -8,8 +8,9 @@ import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
 from hypothesis import HealthCheck, given, settings
+from optional import there
 from random_cases import cases
-from reference import marginal, module, plane, replay, sun, weather, words
+from reference import draws, marginal, module, plane, replay, sun, weather
 from reference.compare_given import first_hour_misses, misses
 from reference.places import Calendar
 from reference_cases import CASES, FIRST_HOURS, FOLDING, SITE, SOUTH, first_hour, record, solar, trip
@@ -29,27 +30,27 @@ SPREADS = [
 
 def test_words_and_what_they_mean():
     for name in ("weather.clearness", "spread.battery.capacity_ah"):
-        assert words.purpose(name) == _core.purpose_hash(name)
-        mine = words.Draws(SEED, [0, 3, 2**33], 4).daily_words(name, 2)
+        assert draws.purpose(name) == _core.purpose_hash(name)
+        mine = draws.Draws(SEED, [0, 3, 2**33], 4).daily_draws(name, 2)
         for row, trial in zip(mine, [0, 3, 2**33], strict=True):
-            np.testing.assert_array_equal(row.ravel(), _checks.stream_words(SEED, name, trial, 10))
-    many = _checks.stream_words(1, "reference", 0, 100_000)
-    np.testing.assert_array_equal(words.uniform_of(many), _checks.uniforms(many))
-    np.testing.assert_allclose(words.normal_of(many), _checks.normals(many), rtol=0, atol=1e-14)
+            np.testing.assert_array_equal(row.ravel(), _checks.stream_draws(SEED, name, trial, 10))
+    many = _checks.stream_draws(1, "reference", 0, 100_000)
+    np.testing.assert_array_equal(draws.uniform_of(many), _checks.uniforms(many))
+    np.testing.assert_allclose(draws.normal_of(many), _checks.normals(many), rtol=0, atol=1e-14)
 
 
 @pytest.mark.parametrize("spread", SPREADS, ids=repr)
 def test_spreads(spread):
-    u = words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
+    u = draws.uniform_of(_checks.stream_draws(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 20.0) for x in u]
-    np.testing.assert_allclose(words.quantile(spread, u, 0.0, 20.0), core, rtol=0, atol=1e-12)
+    np.testing.assert_allclose(draws.quantile(spread, u, 0.0, 20.0), core, rtol=0, atol=1e-12)
 
 
 @pytest.mark.parametrize("numbers", [(0, 1, 4), (0, 0, 3), (80, 100, 130)])
 def test_the_cores_table_of_the_pert_is_good_to_a_billionth_of_its_width(numbers):
-    spread, u = rt.spreads.pert(*numbers), words.uniform_of(_checks.stream_words(2, "reference", 0, 2000))
+    spread, u = rt.spreads.pert(*numbers), draws.uniform_of(_checks.stream_draws(2, "reference", 0, 2000))
     core = [spread.quantile(x, 0.0, 200.0) for x in u]
-    np.testing.assert_allclose(words.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
+    np.testing.assert_allclose(draws.quantile(spread, u, 0, 200), core, rtol=0, atol=1e-9 * (numbers[2] - numbers[0]))
 
 
 @pytest.mark.parametrize("place", [(36.1, -79.95, -5), (68, 20, 1), (-42, 147, 10), (0, 179.5, 12), (52, 5, -3)])
@@ -83,14 +84,14 @@ def test_marginals(mean):
 @pytest.mark.parametrize("days", ["bendt", "record"])
 def test_the_other_kinds_of_days(days):
     measured, *_ = record()
-    climate = SITE.climate.replace(weather_series=measured, clearness_days=days)
+    climate = there(SITE.climate).replace(weather_series=measured, clearness_days=days)
     found = misses(rt.Van(), trip(site=SITE.replace(climate=climate)), SEED, TRIALS)
     assert max(found.values()) < CLOSE, found
 
 
 def test_normals_of_the_air():
     for site in (SITE, SOUTH):
-        nodes = _core.mid_month_nodes(site.climate.air_temp_c)
+        nodes = _core.mid_month_nodes(there(site.climate).air_temp_c)
         days = np.arange(20400, 21200)  # a leap year inside
         core = _core.along_year(nodes, sun.day_of_year(days))
         np.testing.assert_allclose(weather.air_normals(site.climate, days), core, rtol=0, atol=CLOSE)
@@ -123,12 +124,13 @@ def test_skies_of_tilted_planes(model):
 def test_module():
     chance = np.random.default_rng(1)
     light, cell_c, volts = 10 ** chance.uniform(-1, 3.1, 300), chance.uniform(-20, 90, 300), chance.uniform(-9, 24, 300)
-    mine = module.module_at(light, cell_c)
-    where = list(zip(light, cell_c, strict=True))
-    current = [_checks.module_current_a(v, g, c) for v, (g, c) in zip(volts, where, strict=True)]
+    dark_share, loss_per_k = chance.uniform(0, 1, 300), chance.uniform(0.001, 0.008, 300)
+    mine = module.module_at(light, module.equivalent_cell_c(cell_c, loss_per_k), dark_share)
+    where = list(zip(light, cell_c, dark_share, loss_per_k, strict=True))
+    current = [_checks.module_current_a(v, *at) for v, at in zip(volts, where, strict=True)]
     np.testing.assert_allclose(mine.current_a(volts), current, rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.peak()[0], [_checks.module_most_w(g, c) for g, c in where], rtol=0, atol=1e-11)
-    np.testing.assert_allclose(mine.open_v(), [_checks.module_open_v(g, c) for g, c in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.peak()[0], [_checks.module_most_w(*at) for at in where], rtol=0, atol=1e-11)
+    np.testing.assert_allclose(mine.open_v(), [_checks.module_open_v(*at) for at in where], rtol=0, atol=1e-11)
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -138,7 +140,7 @@ def test_what_the_steps_are_given(case):
 
 
 @pytest.mark.parametrize("case", FIRST_HOURS)
-def test_regulators_that_look_at_the_battery(case):
+def test_charge_controllers_that_look_at_the_battery(case):
     for hour in (8, 10, 12, 15):
         for month in (1, 7):
             found = first_hour_misses(*first_hour(case, hour, month), SEED, TRIALS)  # type: ignore[call-arg]
@@ -152,7 +154,7 @@ def test_replayed_days(made, start):
     ghi, dhi = replay.split(ghi, i0, dhi)
     np.testing.assert_allclose(measured.ghi_w_m2, ghi, rtol=0, atol=CLOSE)
     np.testing.assert_allclose(measured.dhi_w_m2, dhi, rtol=0, atol=CLOSE)
-    place = SITE.replace(climate=SITE.climate.replace(weather_series=measured), albedo=0.4)
+    place = SITE.replace(climate=there(SITE.climate).replace(weather_series=measured), albedo=0.4)
     again = trip(start, site=place, weather="replayed", replay_window_d=9)
     calendar = Calendar(again)
     core = measured.starts(calendar.first_day, calendar.days, calendar.utc_offset_h, 9)

@@ -32,8 +32,9 @@ WRONG = [
     ("plane", 0.072, "perez"),  # horizon band
     ("plane", 1.6364, "perez"),  # air mass
     ("array", 0.0563, "default"),  # rise of glued cells
-    ("array", 0.000149, "default"),  # power against heat and light
+    ("array", 0.1, "default"),  # leak in dull light of glued cells
     ("array", 0.006, "old"),  # ageing
+    ("module", 0.971179, "default"),
     ("module", 0.170117, "clamped"),
     ("module", 1.121, "clamped"),
     ("module", 137.4174, "clamped"),

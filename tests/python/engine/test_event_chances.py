@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 import ridethrough as rt
+from optional import there
 from ridethrough.engine.event_chances import CHANCES
 
 # Greensboro, North Carolina (TMY3 723170, US public domain), and a cold plateau made up for this test.
@@ -26,7 +29,7 @@ COLD = rt.Climate(
 
 
 def trip(climate: rt.Climate = MILD, start: str = "2026-11-06 15:00", nights: int = 4, **more: Any) -> rt.Trip:
-    site = rt.Site(latitude=climate.latitude, longitude=climate.longitude, climate=climate)
+    site = rt.Site(latitude=there(climate.latitude), longitude=there(climate.longitude), climate=climate)
     return rt.Trip(site=site, start=start, nights=nights, **more)
 
 
@@ -75,6 +78,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     risk, summary = (rt.simulate(van, trip(), trials=3000, seed=4, keep=keep) for keep in ("columns", "summary"))
     c = risk.columns
     by_hand = {
+        "fridge_off_over_1h": c["longest_off_h"] > 1,
         "food_warm_2h": c["longest_warm_spell_h"] > 2,
         "food_warm_4h": c["longest_warm_spell_h"] > 4,
         "food_frozen": c["frozen_food_h"] > 1,
@@ -86,6 +90,13 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     for name, happened in by_hand.items():
         assert risk.chances[name].events == happened.sum(), name
     assert risk.chances == summary.chances
+    off = risk.fridge_off_over_1h  # the second headline: in the verdict, its page and the dictionary
+    assert off == risk.chances["fridge_off_over_1h"] and 0 < there(off.events) <= (c["cutout_cause"] > 0).sum()
+    assert (c["longest_off_h"] <= c["hours_off"] * (1 + 1e-6)).all()
+    assert f"The fridge is off for more than an hour in a row in {100 * off.value:.2g} %" in str(risk)
+    assert "the fridge is off for more than an hour in a row</td>" in risk._repr_html_()
+    assert risk.to_dict()["fridge_off_over_1h"]["events"] == off.events
+    assert risk.to_xarray()["fridge_off_over_1h"].item() == off.value
     failed = c["cutout_cause"] > 0
     assert 100 < failed.sum() < 2900
     mean, tenth = risk.warm_h_if_failed()
@@ -95,7 +106,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     report_text = json.loads(json.dumps(risk.to_dict()))
     assert report_text["chances"]["food_warm_4h"]["events"] == by_hand["food_warm_4h"].sum()
     assert report_text["hours_above_5c_if_failed"]["mean"] == pytest.approx(mean)
-    assert sum(values.dtype.itemsize for values in c.values()) <= 80
+    assert sum(values.dtype.itemsize for values in c.values()) <= 90
 
 
 @pytest.mark.filterwarnings("ignore:Van.fridge.set_point_c:UserWarning")
@@ -103,12 +114,14 @@ def test_food_is_an_outcome_of_every_study() -> None:
     van, plan = rt.Van(battery=rt.AgmBattery(capacity_ah=100)), trip()
     warmer = van.replace(**{"fridge.set_point_c": 6.0})
     against = rt.compare(van, {"warmer": warmer}, plan, trials=1000, seed=1)
-    food = against["warmer"]["food_warm_2h"]
-    assert against["warmer"]["risk"].difference.high < 0 < food.difference.low  # less of one, more of the other
+    risk, food = (there(against["warmer"][name].difference) for name in ("risk", "food_warm_2h"))
+    assert risk.high < 0 < food.low  # less of one, more of the other
     assert "chance of food above 5 degC for over 2 h in a row" in str(against)
+    assert "chance of the fridge off for over 1 h in a row" in str(against)
     assert against.to_xarray()["food_warm_2h_difference"].attrs["units"] == "1"
     sized = rt.size(van, plan, "solar.rated_w", 0.2, trials=500)
     assert sized.chances["food_warm_4h"].trials == 500 and "more than 4 h: " in str(sized)
+    assert "Fridge off for more than an hour in a row: " in str(sized)
     cells = rt.sweep(van, plan, {"fridge.set_point_c": [4.0, 6.0]}, trials=500)
     assert cells["food_warm_2h"].values[1] > cells["food_warm_2h"].values[0] + 0.3
     assert "above 5 degC for more than 2 h" in cells["food_warm_2h_low"].attrs["long_name"]
@@ -119,6 +132,7 @@ def test_food_is_an_outcome_of_every_study() -> None:
         van, plan, [10.3, 11.2], makers_range_v=(9.5, 12), dedicated_house_battery=True, trials=300
     )
     assert table.settings[0].food_warm_4h.trials == 300 and "over 4 h in a row" in str(table)
+    assert table.settings[0].fridge_off_over_1h.trials == 300 and "off for over 1 h in a row" in str(table)
 
 
 @pytest.mark.parametrize(
@@ -152,19 +166,35 @@ def test_only_what_works_is_printed_as_there() -> None:
     bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare
+    plan = trip(warm_food_days=[2], water_days=["Sunday", 4])  # from Friday on
+    wet = str(rt.simulate(rt.Van(water=rt.WaterTanks()), plan, trials=50))
+    assert "tanks filled and emptied on day 3 and 4 (2026-11-08 and 2026-11-09)" in wet
+    assert "warm food put in on day 2 (2026-11-07)" in wet and "tanks filled" not in plain
+
+
+def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
+    """New York's clock goes back on 1 November 2026 at 2:00 (Python's own zone data): 24 h after 15:00 it is 14:00."""
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=70), solar=rt.SolarArray(rated_w=140))
+    risk = rt.simulate(van, trip(start="2026-10-30 15:00", nights=3), trials=2000, seed=1)
+    (sun,) = (d for d in risk.common if d.what.startswith("sun from "))
+    begin = datetime(2026, 10, 30, 15, tzinfo=ZoneInfo("America/New_York")).astimezone(UTC)
+    ends = [(begin + timedelta(hours=24 * i)).astimezone(ZoneInfo("America/New_York")) for i in range(4)]
+    texts = [f"sun from {a:%Y-%m-%d %H:%M} to {b:%Y-%m-%d %H:%M}" for a, b in zip(ends[:2], ends[2:], strict=True)]
+    assert texts[1] == "sun from 2026-10-31 15:00 to 2026-11-02 14:00" and sun.what in texts
+    assert f"Failing trials had: {sun.what} " in str(risk) or f"; {sun.what} " in str(risk)
 
 
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
     """A single day that took much from the battery could have more sun than the middle one; the tenth cannot."""
     risk = rt.simulate(rt.Van(), trip(), trials=2000, seed=1, time_series=["solar_w", "curtailed_w"])
-    middling, hard = risk.days
+    middling, hard = risk.day_balances
     assert middling.days == hard.days > 100
     for day in (middling, hard):
-        gave = day.solar + day.dc_dc + day.mains + day.battery
-        assert gave == pytest.approx(day.fridge + day.other_loads + day.cables, abs=1)
-        assert day.charge_after < day.charge_before
-    need = [d.drawn - d.sun - d.dc_dc - d.mains for d in risk.days]
-    assert need[1] > need[0] + 100 and hard.sun < middling.sun - 50
+        gave = day.solar_wh + day.dc_dc_wh + day.mains_wh + day.battery_wh
+        assert gave == pytest.approx(day.fridge_wh + day.other_loads_wh + day.cables_wh, abs=1)
+        assert day.soc_after < day.soc_before
+    need = [d.drawn_wh - d.sun_wh - d.dc_dc_wh - d.mains_wh for d in risk.day_balances]
+    assert need[1] > need[0] + 100 and hard.sun_wh < middling.sun_wh - 50
     text = str(risk)
     assert "Hard days (the tenth that leaves most to the battery) have" in text and "Wh less sun" in text
     assert "of trial" not in text

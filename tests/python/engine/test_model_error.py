@@ -102,14 +102,14 @@ def test_longer_trips_say_whose_figures_they_have() -> None:
 
 def test_a_heater_that_does_not_run_warms_nothing() -> None:
     mild = INLAND.replace(air_temp_c=[10.0] * 12)  # and some degrees more in a cabin that people live in
-    always = {"set_point_c": 30, "night_set_point_c": 30, "evening_from_h": 9}
+    always: dict[str, Any] = {"set_point_c": 30, "night_set_point_c": 30, "evening_from_h": 9}
     without, runs, not_switched_on, not_cold = (
         part(error(rt.Van(loads=loads), climate=mild), "fridge")
         for loads in (
             [],
             [rt.Heater(**always, switch_on_below_c=20)],
             [rt.Heater(**always, switch_on_below_c=12)],
-            [rt.Heater(set_point_c=14, night_set_point_c=8, switch_on_below_c=20)],
+            [rt.Heater(set_point_c=12, night_set_point_c=8, switch_on_below_c=20)],
         )
     )
     assert not_cold == not_switched_on == without != runs

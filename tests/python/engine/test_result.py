@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import datetime as dt
 import json
 import pickle
@@ -17,6 +18,7 @@ import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
 from ridethrough.engine.table_result import FrameResult, TableResult
+from ridethrough.model.cautions import CAUTION
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 
@@ -40,6 +42,7 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
         resamples=100,
     ),
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
+    "battery_sheet": lambda seed, progress: rt.battery_sheet(40 + seed, 3),
     "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
 }
 MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
@@ -66,8 +69,8 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in html
-    if name in ("common", "pays_against_new"):  # a sentence each
+    assert "nan" not in html and CAUTION in str(found) and CAUTION in html
+    if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
     assert html.startswith("<div><table>") and "planning aid" in html
@@ -79,6 +82,15 @@ def test_text_and_html(name: str) -> None:
 def test_plain_numbers_go_through_json(name: str) -> None:
     plain = result(name).to_dict()
     assert json.loads(json.dumps(plain_content(plain), allow_nan=False)) == plain_content(plain)
+
+
+def test_what_was_run_is_in_the_plain_numbers() -> None:
+    for name in sorted(set(CALLS) - {"compare", "sweep", "sensitivity", "van_range"}):  # those keep it in attributes
+        plain = json.dumps(result(name).to_dict())
+        assert '"seed": 1' in plain and '"trip": {' in plain and '"van": {' in plain and '"trials": ' in plain, name
+    played = result("hindcast")
+    assert played.to_dict()["days_left_out"] == played.days_left_out
+    assert dataclasses.replace(played, days_left_out=7) != played != dataclasses.replace(played, trials=9)
 
 
 @pytest.mark.parametrize("name", RESULTS)
@@ -118,12 +130,66 @@ def test_tables_and_labelled_data(name: str, tmp_path: Any) -> None:
     data.to_zarr(tmp_path / "kept", zarr_format=2, consolidated=False)
 
 
+@pytest.mark.parametrize("name", RESULTS)
+def test_labelled_data_come_back_from_a_netcdf_file_as_they_were(name: str, tmp_path: Any) -> None:
+    """Classic netCDF, by SciPy's engine: it holds no lists, no long integers and no time zones."""
+    xarray = pytest.importorskip("xarray")
+    data = result(name).to_xarray()
+    data.to_netcdf(tmp_path / "kept.nc", engine="scipy")
+    with xarray.open_dataset(tmp_path / "kept.nc", engine="scipy") as kept:
+        xarray.testing.assert_identical(kept.load(), data)
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_a_repr_is_short_and_no_address(name: str) -> None:
+    shown = repr(result(name))
+    assert " at 0x" not in shown and "<xarray" not in shown
+
+
 def test_a_risk_is_rebuilt_from_what_was_pickled() -> None:
     risk = rt.simulate(VAN, TRIP, trials=64, seed=3, time_series=["soc", "fridge_c"])
     twin = pickle.loads(pickle.dumps(risk))
     assert twin == risk and twin.to_dict() == risk.to_dict()
     assert not twin.columns["cutout_cause"].flags.writeable
     assert twin != rt.simulate(VAN, TRIP, trials=64, seed=3)  # without paths
+
+
+def test_labelled_time_series_are_made_once_and_only_where_they_are_asked_for() -> None:
+    risk, other = (rt.simulate(VAN, TRIP, trials=8, seed=3, time_series=["soc"]) for _ in range(2))
+    size = len(pickle.dumps(risk))
+    data = risk.time_series
+    assert data is risk.time_series and data["soc"].values is risk.time_series_values["soc"]
+    for twin in (copy.copy(risk), copy.deepcopy(risk), pickle.loads(pickle.dumps(risk))):
+        assert twin == risk == other and "time_series" not in vars(twin)
+        assert twin.time_series.identical(data) and twin.time_series is not data
+    assert len(pickle.dumps(risk)) == size
+
+
+def test_kept_series_can_be_written_neither_before_nor_after_a_pickle() -> None:
+    risk = rt.simulate(VAN, TRIP, trials=8, time_series=["soc"])
+    for one in (risk, pickle.loads(pickle.dumps(risk))):
+        assert not one.time_series_values["soc"].flags.writeable
+
+
+def test_copies_of_results_around_tables_are_results() -> None:
+    for name in ("sweep", "hindcast", "monthly_risk"):
+        found = result(name)
+        twin = found.copy()
+        assert type(twin) is type(found) and twin == found and twin._table is not found._table
+
+
+def test_the_range_has_one_row_a_month() -> None:
+    found = result("van_range")
+    frame = found.to_dataframe()
+    assert "night" not in frame and frame["risk"].tolist() == found.mix["risk"].values.ravel().tolist()
+
+
+def test_days_of_a_rare_risk_count_from_1() -> None:
+    rare = rt.rare_risk(VAN, TRIP, trials=2000, shifts={"weather.clearness": -0.1, "loads.standby.current_a": 0.1})
+    days = sorted(day for name, day in rare.shifts if name == "weather.clearness")
+    assert days[0] == 1 and days == list(range(1, len(days) + 1)) and ("loads.standby.current_a", 0) in rare.shifts
+    assert {"weather.clearness, day 1", "loads.standby.current_a"} <= {*rare.to_xarray()["coordinate"].values}
+    assert f"weather.clearness on {TRIP.start[:10]}" in str(rare)
 
 
 def test_a_summary_without_columns_has_a_row_each_night() -> None:
@@ -144,6 +210,11 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
     assert data["local_time"].values[47] == np.datetime64("2026-11-01T14:00")
     assert data["local_time"].attrs["time_zone"] == "America/New_York"
     paths = risk.time_series
+    for name in ("time_utc", "local_time"):
+        np.testing.assert_array_equal(paths[name], data[name])
+    assert paths["soc"].attrs["cell_methods"] == "hour: point"
+    assert dict(paths["soc"].mean("trial").groupby("local_time.hour").mean().sizes) == {"hour": 24}
+    assert all("long_name" in data[name].attrs for name in ("night", "trial", "hour", "time_utc", "local_time"))
     assert list(paths) == ["soc"] and paths["soc"].dims == ("trial", "hour")
     assert paths["soc"].attrs["units"] == "1" and "charge" in paths["soc"].attrs["long_name"]
     time = paths["time"].to_index()
@@ -154,7 +225,7 @@ def test_paths_of_a_risk_have_time_and_units() -> None:
     elsewhere = TRIP.replace(**{"site.utc_offset_h": -5, "site.time_zone": None})
     fixed = rt.simulate(VAN, elsewhere, trials=1, time_series=["soc"]).time_series["time"].to_index()
     assert isinstance(fixed, pd.DatetimeIndex) and fixed[0].utcoffset() == dt.timedelta(hours=-5)
-    assert data.attrs["latitude"] == [36.1] and data.attrs["place"] == ["Greensboro"]
+    assert data.attrs["latitude"] == 36.1 and data.attrs["place"] == "Greensboro"
 
 
 @pytest.mark.parametrize(
@@ -174,7 +245,7 @@ def test_sameness(a: Any, b: Any, same: bool) -> None:
 
 def test_failing_differences_and_scores_read_well() -> None:
     failing = rt.FailingDifference("loads.standby.current_a", "A", 0.4, 0.3, 0.9)
-    assert str(failing) == "loads.standby.current_a 0.4 A against 0.3 A"
+    assert str(failing) == f"loads.standby.current_a 0.4 A against 0.3 A\n{CAUTION}"
     assert result("score_hindcasts").to_xarray()["frequency"].dims == ("van", "month")
 
 
@@ -215,3 +286,29 @@ def test_every_type_of_result_has_a_report() -> None:
     assert len(kinds) > 12
     plain = format_report.dispatch(object)
     assert [kind.__name__ for kind in kinds if format_report.dispatch(kind) is plain] == ["Result"]
+
+
+def test_names_that_people_try_on_a_risk_are_told_the_right_one() -> None:
+    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
+    for name, meant in {"risk": "cutout", "probability": "cutout", "warning": "warnings", "colums": "columns"}.items():
+        with pytest.raises(AttributeError, match=f"no attribute '{name}'; did you mean {meant}[?]"):
+            getattr(risk, name)
+    with pytest.raises(rt.InputError, match="none was kept; .*time_series=True"):
+        _ = risk.time_series
+    assert "warnings : tuple of str" in str(rt.Risk.__doc__)
+
+
+def test_a_risk_is_plotted_by_the_name_of_the_picture() -> None:
+    matplotlib = pytest.importorskip("matplotlib")
+    matplotlib.use("Agg")
+    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
+    assert "State of charge" in risk.plot().get_title("left")
+    assert risk.plot("survival").get_title("left") == risk.plot.survival().get_title("left")
+    with pytest.raises(rt.InputError, match="did you mean 'charge'"):
+        risk.plot("charg")
+
+
+def test_the_table_of_a_risk_has_words_and_the_van() -> None:
+    html = rt.simulate(VAN, TRIP, trials=64, seed=3)._repr_html_()
+    assert "chance of food above 5 degC for over 2 h in a row" in html and "food_warm" not in html
+    assert "Van: 80 Ah AGM" in html and "Plan: no drives planned" in html

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from quick_studies import CALLS
+from ridethrough import _core
 from ridethrough.engine import progress as progress_module
 from ridethrough.engine.run_options import TRIALS, RunOptions
 from study_fixture import TRIP, VAN
@@ -88,13 +89,43 @@ def test_a_bar_a_function_and_an_executor_in_every_study(name: str, capsys: pyte
         ({"threads": -1}, "threads = -1"),
         ({"precision": "half"}, "precision = 'half': allowed 'single', 'double'"),
         ({"executor": 3}, "executor = 3: allowed None"),
+        ({"progress": 0}, "progress = 0: allowed True, False, None or a function"),
+        ({"progress": "no"}, "progress = 'no'"),
     ],
 )
 def test_options_out_of_range(options: dict[str, Any], match: str) -> None:
-    with pytest.raises(rt.InputError, match=match):
-        RunOptions(**options)
+    if "progress" not in options:
+        with pytest.raises(rt.InputError, match=match):
+            RunOptions(**options)
     with pytest.raises(rt.InputError, match=match):
         rt.size(VAN, TRIP, "solar.rated_w", **options)
+
+
+@pytest.mark.parametrize("name", CALLS)
+def test_progress_of_another_kind_is_refused_before_any_trial(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: Any, **__: Any) -> None:
+        raise AssertionError("a trial was run")
+
+    pytest.importorskip("SALib")
+    monkeypatch.setattr(_core, "simulate", refuse)
+    with pytest.raises(rt.InputError, match="progress = 'yes'"):
+        CALLS[name][0](progress="yes")
+
+
+def test_a_function_is_told_after_the_announcement(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clock = iter([0.0, 10.0])
+    monkeypatch.setattr(time, "monotonic", lambda: next(clock))
+    with progress_module.track_runs(lambda done, total: print(done, total, file=sys.stderr), 4, 100) as runs:
+        runs(20)
+        runs.run_finished()
+        inner = runs.part(2)  # two runs that may end early
+        inner.run_finished()
+        inner.all_finished()
+        runs(50)
+    said = capsys.readouterr().err.splitlines()
+    assert said == ["Expected to take about 3 min.", "20 400", "100 400", "200 400", "300 400", "350 400"]
 
 
 @pytest.mark.parametrize("bar", [True, False])

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+from optional import there
 from ridethrough.engine import simulation
 from small_runs import TRIP, VAN, run, same_columns
 
@@ -21,7 +22,7 @@ from small_runs import TRIP, VAN, run, same_columns
 @pytest.mark.parametrize("precision", ["double", "single"])
 def test_the_same_for_any_threads(precision: Any) -> None:
     one = run(threads=1, precision=precision)
-    assert 100 < one.cutout.events < 900
+    assert 100 < there(one.cutout.events) < 900
     for threads in (2, 3, 7):
         other = run(threads=threads, precision=precision)
         assert same_columns(one, other)
@@ -61,9 +62,17 @@ def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch)
     assert summary.lowest_charge_quantiles(shares) == pytest.approx(lowest, abs=1.1 * 0.00125)
 
 
+def test_quantiles_of_the_charge_are_right_to_within_a_bin() -> None:
+    """Against NumPy's order statistics, at all hours: also where many trials are full, which all fall into one bin."""
+    risk, shares = run(trials=1999, time_series=["soc"]), [0.05, 0.25, 0.5, 0.75, 0.95]
+    exact = np.quantile(risk.time_series_values["soc"], shares, axis=0, method="inverted_cdf")
+    missed = np.abs(risk.charge_quantiles(shares) - np.clip(exact, 0, 1))
+    assert 0.0025 < missed.max() < 0.005 + 1e-9, "bins of 0.005, linear within"
+
+
 def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
     risk = run(trials=500, half_width=0.02)
-    assert risk.reached
+    assert risk.half_width_reached
     assert risk.cutout.half_width <= 0.02
     assert 500 < risk.trials == len(risk.columns["cutout_cause"]) < 10_000
     assert same_columns(risk, run(trials=risk.trials))
@@ -73,7 +82,7 @@ def test_trials_are_added_until_the_interval_is_narrow_enough() -> None:
 @pytest.mark.parametrize("trials", [500, 5000])
 def test_the_largest_number_of_trials_is_kept_to(trials: int) -> None:
     risk = run(trials=trials, half_width=0.001, max_trials=2000)
-    assert not risk.reached
+    assert not risk.half_width_reached
     assert risk.trials == 2000
     assert "was not reached" in str(risk)
 
@@ -97,7 +106,7 @@ def test_a_van_sent_to_another_process_comes_to_the_same() -> None:
     assert there == run(trials=300).columns["first_cutout_h"].tolist()
 
 
-def test_progress_is_told_and_its_exception_reaches_the_caller() -> None:
+def test_progress_is_told_and_its_exception_comes_with_what_was_run() -> None:
     printed: list[tuple[int, int]] = []
     run(trials=3000, progress=lambda done, wanted: printed.append((done, wanted)))
     assert printed == sorted(printed)
@@ -106,8 +115,10 @@ def test_progress_is_told_and_its_exception_reaches_the_caller() -> None:
     def refuse(done: int, wanted: int) -> None:
         raise LookupError(f"{wanted} wanted")
 
-    with pytest.raises(LookupError, match="1000000 wanted"):
+    with pytest.raises(rt.StudyFailed, match="simulate: LookupError: 1000000 wanted") as early:
         run(trials=1_000_000, progress=refuse)
+    assert isinstance(early.value.__cause__, LookupError)
+    assert early.value.finished is None or early.value.finished.trials < 1_000_000
     assert same_columns(run(), run(threads=1))
 
 

@@ -8,8 +8,10 @@ import pytest
 import ridethrough as rt
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from optional import there
 from ridethrough.files.scenario import Scenario, demo_path, load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
+from ridethrough.model.values import mean_value
 
 SCENARIOS = sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))
 RIGS = sorted((Path(__file__).parents[2] / "data" / "rigs").glob("*.toml"))
@@ -151,7 +153,7 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + "[van]\nsolar = false", ["van.solar = False", 'or "none"']),
         (TRIP + "[van]\nloads = 3", ["van.loads = 3", "allowed a table"]),
         (TRIP + "[van.loads]\nlights = true", ["van.loads.lights = True", 'allowed a table, or "none"']),
-        (TRIP + "[van.loads]\nxylophone = 'none'", ["van.loads.xylophone = 'none'", "the loads are lights, "]),
+        (TRIP + "[van.loads]\nxylophone = 'none'", ["van.loads.xylophone = 'none'", "allowed lights, "]),
         (TRIP + "[van.loads]\nfn = 'none'", ["van.loads.fn = 'none'", "did you mean fan?"]),
         (TRIP + "[van]\nonly_these_loads = true\nloads.fan = 'none'", ["no load 'fan' to take away"]),
         (
@@ -171,7 +173,7 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + "[van.solar]\nsoiling_loss = { triangle = [0, 0.1, 0.2] }", ["van.solar.soiling_loss", "triangular"]),
         (TRIP + "[van.solar]\nsoiling_loss = { uniform = 3 }", ["van.solar.soiling_loss.uniform = 3", "[low, high]"]),
         (TRIP + '[van.solar]\nsoiling_loss = { uniform = [0, 0.1], per = "hour" }', ["van.solar.soiling_loss"]),
-        (TRIP.replace('"2027-05-01 16:00"', "16:00:00"), ["trip.start", "allowed a string"]),
+        (TRIP.replace('"2027-05-01 16:00"', "16:00:00"), ["trip.start", "allowed '2026-11-06 15:00'"]),
         (TRIP.replace("nights", "horizon_deg = [0, 20, 0, 0]\nnights"), ["trip.horizon_deg: 4 numbers", "[90, 20]"]),
         (TRIP.replace("nights", "horizon_deg = {Nord = 5}\nnights"), ["trip.horizon_deg.Nord: no such point"]),
         (TRIP + "[trip.site.climate]", ["trip.site.climate.", "must be given"]),
@@ -211,7 +213,7 @@ def test_shipped_scenarios_read_back_equal(path, read):
 def test_a_measured_record_is_not_written():
     record = rt.Climate.from_daily(_days(), latitude=36.1, longitude=-79.95, utc_offset_h=-5)
     demo = load_scenario(demo_path())
-    trip = demo.trip.replace(site=demo.trip.site.replace(climate=record))
+    trip = demo.trip.replace(site=there(demo.trip.site).replace(climate=record))
     with pytest.raises(rt.InputError, match="normals only"):
         dump_scenario(Scenario(name="x", van=demo.van, trip=trip))
 
@@ -244,7 +246,7 @@ texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters=".")
     dirt=st.one_of(st.floats(0, 1), st.lists(st.floats(0, 1), min_size=3, max_size=3, unique=True).map(sorted)),
     seed=st.integers(0, 2**64 - 1),
     solar=st.booleans(),
-    days=st.lists(st.one_of(st.integers(1, 4), st.sampled_from(["Sunday", "2027-05-02"])), max_size=3),
+    days=st.lists(st.one_of(st.integers(1, 4), st.sampled_from(["Sunday", "2027-05-02"])), min_size=1, max_size=3),
 )
 def test_any_scenario_reads_back_equal(tmp_path_factory, name, title, load, capacity, dirt, seed, solar, days):
     spread = rt.spreads.pert(*dirt, per="trial") if isinstance(dirt, list) else dirt
@@ -285,4 +287,4 @@ def test_standard_scenarios_are_six_and_cover_events_and_a_high_cutout():
     vans = {path.stem: load_scenario(path).van for path in SCENARIOS}
     assert set(vans) == {f"{b}_{s}" for b in ("agm", "lfp") for s in ("winter", "summer", "forest")}
     assert any(getattr(load, "current_a", 0) == 25 for van in vans.values() for load in van.loads)
-    assert any(van.fridge.cutout_v > 11 for van in vans.values())
+    assert any(mean_value(van.fridge.cutout_v) > 11 for van in vans.values())

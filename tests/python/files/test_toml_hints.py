@@ -31,7 +31,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     "fridge in K": (lambda: FRIDGE(set_point_c=277), "are K meant? 277 K are 3.9 degC"),
     "air in degF": (
         lambda: climate(air=FAHRENHEIT),
-        "Climate.air_temp_c[2] (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
+        "Climate.air_temp_c.3 (March) = 53 C: allowed -60 to 50 C; are degF meant? 53 degF are 11.7",
     ),
     "a spread in degF": (
         lambda: FRIDGE(initial_inside_c=rt.spreads.uniform(60, 90)),
@@ -41,7 +41,7 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     "efficiency in per cent": (lambda: rt.DcDcCharger(efficiency=92), "is per cent meant? write 0.92"),
     "shares of a table in per cent": (
         lambda: LFP(open_circuit_soc=[0, 1, 2, 3, 5, 9, 30, 98, 99, 100]),
-        "[2] = 2: allowed 0 to 1; is per cent meant? write 0.02",
+        ".3 = 2: allowed 0 to 1; is per cent meant? write 0.02",
     ),
     "sun in MJ": (lambda: climate(MJ), "are MJ/m2 meant? 15.3 MJ/m2 are 4.25 kWh/m2; divide by 3.6"),
     "sun in sums of the month": (lambda: climate(SUMS), "is this a sum of the month? divide by its days"),

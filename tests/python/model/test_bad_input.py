@@ -65,11 +65,11 @@ CONFIGURATION: dict[str, Case] = {
     ),
     "a NaN normal": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=GHI, air_temp_c=[*AIR[:11], math.nan]),
-        "Climate.air_temp_c[11] (December) = nan C: allowed -60 to 50 C",
+        "Climate.air_temp_c.12 (December) = nan C: allowed -60 to 50 C",
     ),
     "above the clear-sky limit": (
         lambda: rt.Climate(**PLACE, ghi_kwh_m2_day=[7.5, *GHI[1:]], air_temp_c=AIR),
-        "Climate.ghi_kwh_m2_day[0] (January) = 7.5 kWh/m2: allowed 0.049 to 3.945 kWh/m2",
+        "Climate.ghi_kwh_m2_day.1 (January) = 7.5 kWh/m2: allowed 0.049 to 3.945 kWh/m2",
     ),
     "latitude": (lambda: rt.Site(latitude=91, longitude=0), "Site.latitude = 91 deg: allowed -90 to 90 deg"),
     "nights 0": (lambda: TRIP.replace(nights=0), "Trip.nights = 0: allowed whole number, 1 to 365"),
@@ -175,7 +175,7 @@ RUNS: dict[str, Case] = {
     "negative trials": (lambda: run(trials=-5), "trials = -5: allowed whole numbers 1 to"),
     "trials of bool": (lambda: run(trials=True), "trials = True: allowed whole numbers 1 to"),
     "trials of NumPy's bool": (lambda: run(trials=np.True_), "trials = np.True_: allowed whole numbers 1 to"),
-    "trials of float": (lambda: run(trials=1e4), "trials = 10000.0: allowed whole numbers 1 to"),
+    "trials of float": (lambda: run(trials=10.5), "trials = 10.5: allowed whole numbers 1 to"),
     "negative seed": (lambda: run(seed=-1), "seed = -1: allowed whole numbers 0 to 18,446,744,073,709,551,615"),
     "large seed": (lambda: run(seed=2**64), "seed = 18446744073709551616: allowed whole numbers 0 to"),
     "threads": (lambda: run(threads=-1), "threads = -1: allowed whole numbers 0 to 1,024"),
@@ -190,7 +190,10 @@ RUNS: dict[str, Case] = {
     "paths of a summary": (lambda: run(time_series=True, keep="summary"), "time_series: not kept with keep='summary'"),
     "no van": (lambda: rt.simulate(None, TRIP), "van = None: must be a Van"),
     "two vans": (lambda: rt.simulate(rt.Van(), rt.Van()), "trip = Van(): must be a Trip"),
-    "no climate": (lambda: run(trip=TRIP.replace(site=rt.Site(**PLACE))), "Site.climate: must be given; make one with"),
+    "no climate at sea": (
+        lambda: run(trip=TRIP.replace(site=rt.Site(latitude=0, longitude=-30))),
+        "Site: no default climate for 0, -30: it lies in the sea",
+    ),
     "no record": (
         lambda: run(trip=TRIP.replace(weather="replayed")),
         'Trip.weather = "replayed": the climate has no record; make it with Climate.from_hourly',
@@ -237,7 +240,7 @@ MORE = {"more": rt.Van(solar=rt.SolarArray(rated_w=300))}
 STUDIES: dict[str, Case] = {  # by NumPy's numbers, as they come out of arrays
     "compare": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=np.int64(1)), "trials = np.int64(1): allowed 2 or"),
     "upgrades": (lambda: rt.upgrades(rt.Van(), TRIP, trials=np.uint8(1)), "trials = np.uint8(1): allowed 2 or"),
-    "compare of float": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=2.0), "trials = 2.0: allowed whole numbers 1"),
+    "compare of float": (lambda: rt.compare(rt.Van(), MORE, TRIP, trials=2.5), "trials = 2.5: allowed whole numbers 1"),
     "alarm": (
         lambda: rt.compare(rt.Van(), MORE, TRIP, alarm_v=np.float32(20)),
         "alarm_v = np.float32(20.0): allowed",

@@ -18,7 +18,7 @@ WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
 
 
 @pytest.mark.parametrize(
-    ("van", "trip", "told"),
+    ("van", "trip", "printed"),
     [
         ({"battery": AGM(location="locker")}, {}, []),
         ({"battery": AGM(location="living_space")}, {}, [cautions.LEAD_ACID_INSIDE]),

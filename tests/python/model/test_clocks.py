@@ -6,6 +6,7 @@ from __future__ import annotations
 import pickle
 import warnings
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -14,6 +15,7 @@ import pvlib
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
+from optional import there
 from ridethrough import _core
 from ridethrough.model import clocks, time_zones
 from ridethrough.report.clock_text import clock_text
@@ -55,7 +57,8 @@ def simulated(plan, trials=200, van=None, **more):
 def test_the_zone_of_the_coordinates_is_the_default(name):
     clock = clocks.clock_of(trip("2026-07-10 12:00", name))
     assert (clock.zone, clock.source) == (PLACES[name][2], "coordinates")
-    assert clock.utc_offset_h == datetime(2026, 7, 10, 12, tzinfo=ZoneInfo(clock.zone)).utcoffset() / timedelta(hours=1)
+    offset = there(datetime(2026, 7, 10, 12, tzinfo=ZoneInfo(clock.zone)).utcoffset())
+    assert clock.utc_offset_h == offset / timedelta(hours=1)
     assert "tzdata 2" in clock.zone_data and "tzfpy 2" in clock.zone_data
 
 
@@ -68,7 +71,7 @@ def test_changes_are_those_of_zoneinfo(zone):
         clock = clocks.clock_of(trip(start, where=where, nights=365))
         begin = datetime.fromisoformat(start).replace(tzinfo=other).astimezone(UTC)
         hours = np.random.default_rng(1).uniform(0, 24 * 365, 400)
-        theirs = [(begin + timedelta(hours=h)).astimezone(other).utcoffset() / timedelta(hours=1) for h in hours]
+        theirs = [there((begin + timedelta(hours=h)).astimezone(other).utcoffset()) / timedelta(hours=1) for h in hours]
         np.testing.assert_array_equal(clock.offset_at(hours), theirs)
         wall = [(begin + timedelta(hours=h)).astimezone(other).replace(tzinfo=None) for h in hours]
         since = [(w - datetime.fromisoformat(start)) / timedelta(hours=1) for w in wall]
@@ -129,10 +132,10 @@ def test_a_start_that_comes_twice_is_the_first_and_said():
 
 
 def test_a_border_nearby_is_said_where_clocks_differ():
-    climate = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [15.0] * 12}
+    climate: dict[str, Any] = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [15.0] * 12}
 
     def said(latitude, longitude, start="2026-07-10 12:00", **fields):
-        at = {"latitude": latitude, "longitude": longitude}
+        at: dict[str, Any] = {"latitude": latitude, "longitude": longitude}
         where = rt.Site(**at, climate=rt.Climate(**at, **climate), **fields)
         return clocks.clock_of(trip(start, where=where)).warnings
 
@@ -146,7 +149,7 @@ def test_a_border_nearby_is_said_where_clocks_differ():
 
 
 def test_at_sea_the_nautical_zone_is_told_as_it_is():
-    at = {"latitude": 30.0, "longitude": -40.0}
+    at: dict[str, Any] = {"latitude": 30.0, "longitude": -40.0}
     where = rt.Site(**at, climate=rt.Climate(**at, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[15.0] * 12))
     compiled = clocks.compile_with_clock(rt.Van(), trip("2026-07-10 12:00", where=where))
     assert compiled.utc_offset_h == -3  # a seafarer's clock is that of the nearest whole-hour meridian
@@ -293,7 +296,7 @@ def test_parts_of_a_run_and_workers_have_the_callers_clock():
 
 def test_a_store_is_refused_when_the_zones_have_another_effect(tmp_path, monkeypatch):
     axes = {"trip.start": ["2027-03-13 15:00", "2027-07-13 15:00"]}
-    study = {"trials": 10, "store": str(tmp_path / "study"), "progress": lambda done, all: None}
+    study: dict[str, Any] = {"trials": 10, "store": str(tmp_path / "study"), "progress": lambda done, all: None}
     rt.sweep(rt.Van(), trip("2027-03-13 15:00"), axes, **study)
     monkeypatch.setattr(time_zones, "rules_version", lambda: "tzdata of another day")
     clocks._clock_at.cache_clear()

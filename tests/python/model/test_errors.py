@@ -20,6 +20,11 @@ def facts(error: rt.InputError) -> tuple[Any, ...]:
     return error.path, error.value, error.allowed, error.suggestion
 
 
+def assert_facts(error: rt.InputError, expected: tuple[Any, ...]) -> None:
+    """Those expected; ANY stands for whatever it is."""
+    assert all(b is ANY or a == b for a, b in zip(facts(error), expected, strict=True)), (facts(error), str(error))
+
+
 @pytest.mark.parametrize(
     ("call", "expected"),
     [
@@ -27,14 +32,14 @@ def facts(error: rt.InputError) -> tuple[Any, ...]:
             lambda: rt.AgmBattery(capacity_ah=1e9),
             ("AgmBattery.capacity_ah", 1_000_000_000, "5 to 2000 Ah", ""),
         ),
-        (lambda: ANY.AgmBattery(capacityah=100), ("AgmBattery.capacityah", None, "", "capacity_ah")),
+        (lambda: ANY.AgmBattery(capacityah=100), ("AgmBattery.capacityah", 100, ANY, "capacity_ah")),
         (
             lambda: TRIP.replace(weather="generatd"),
             ("Trip.weather", "generatd", "'generated' or 'replayed'", "generated"),
         ),
         (
             lambda: ANY.Fridge(volume_l="60"),
-            ("Fridge.volume_l", "60", "5 to 500 l", "write a number without quotes: 60"),
+            ("Fridge.volume_l", "60", "5 to 500 l", ""),
         ),
         (lambda: TRIP.replace(step_min=7), ("Trip.step_min", 7, "60, 30, 15, 5, 1 min", "")),
         (lambda: TRIP.replace(bedtime_h=3), ("Trip.bedtime_h", 3, "18 to 24 h", "")),
@@ -46,7 +51,8 @@ def facts(error: rt.InputError) -> tuple[Any, ...]:
 def test_the_core_sets_the_facts_of_its_errors(call: Any, expected: tuple[Any, ...]) -> None:
     with pytest.raises(rt.InputError) as refused:
         call()
-    assert facts(refused.value) == expected and str(refused.value).startswith(refused.value.path)
+    assert_facts(refused.value, expected)
+    assert str(refused.value).startswith(refused.value.path)
     assert isinstance(refused.value, ValueError)
 
 
@@ -61,11 +67,64 @@ def test_an_unknown_field_is_told_what_there_is_and_where_to_look() -> None:
         ("qqq", "it has volume_l, "),  # all of them
     ):
         with pytest.raises(rt.InputError) as refused:
-            rt.Fridge(**{wrong: 5})
+            ANY.Fridge(**{wrong: 5})
         text = str(refused.value)
         assert text.startswith(f"Fridge.{wrong}: no such field; {words}"), text
         assert text.endswith("explain('Fridge') and PARAMETERS.md list all")
     assert "volume_l" in rt.explain("Fridge")
+
+
+LOADS = ", ".join(rt.Van().loads.names)
+
+
+@pytest.mark.parametrize(
+    ("call", "part", "near"),
+    [
+        (lambda: ANY.Fridge(volum_l=60), rt.Fridge, "volume_l"),
+        (lambda: ANY.Fridge(qqq=60), rt.Fridge, ""),
+        (lambda: ANY.Van(batery=None), rt.Van, "battery"),
+        (lambda: VAN.replace("fridge.volum_l", 60), rt.Fridge, "volume_l"),
+        (lambda: VAN.replace(battery_capacity_ah=60), rt.Van, "battery.capacity_ah"),
+        (lambda: VAN.get("fridge.volum_l"), rt.Fridge, "volume_l"),
+        (lambda: VAN.origin("fridge.volum_l"), rt.Fridge, "volume_l"),
+        (lambda: VAN.with_measured({"fridge.volum_l": 60}, "2026-05-01"), rt.Fridge, "volume_l"),
+        (lambda: rt.sweep(VAN, TRIP, {"trip.nigts": [1, 2]}, trials=2), rt.Trip, "nights"),
+        (lambda: rt.Fridge.from_dict({"volum_l": 60}), rt.Fridge, "volume_l"),
+        (lambda: VAN.get("loads.phone.charge_ah"), LOADS, "phones"),
+        (lambda: VAN.without("phone"), LOADS, "phones"),
+        (lambda: ANY.simulate(VAN, TRIP, trails=3), "van, trip, trials, ", "trials"),
+        (lambda: ANY.spreads.uniform(1, 2, pr="day"), "low, high, per", "per"),
+    ],
+    ids=range(14),
+)
+def test_a_wrong_name_comes_with_all_right_ones_and_the_near_one(call: Any, part: Any, near: str) -> None:
+    with pytest.raises(rt.InputError) as refused:
+        call()
+    if isinstance(part, str):
+        assert refused.value.allowed.startswith(part)
+    else:
+        allowed = refused.value.allowed.split(", ")
+        assert {field.name for field in part._declaration.fields} <= {*allowed} and all(
+            map(part.__doc__.count, allowed)
+        )
+    assert refused.value.suggestion == near
+
+
+@pytest.mark.parametrize(
+    ("line", "near"),
+    [
+        ("volum_l = 3", "volume_l"),
+        ('type = "Fridge"', "kind"),
+        ("rated_w = 3", ""),
+        ("qqq = 3", ""),
+    ],
+)
+def test_so_does_a_wrong_key_of_a_file(line: str, near: str, tmp_path: Any) -> None:
+    file = tmp_path / "odd.toml"
+    file.write_text(f"[van.fridge]\n{line}\n[trip]\nnights = 1\nstart = '2026-11-06 15:00'\n")
+    with pytest.raises(rt.InputError, match="no such") as refused:
+        rt.load_scenario(file)
+    assert "volume_l" in refused.value.allowed.split(", ") and refused.value.suggestion.startswith(near)
 
 
 def test_facts_of_pythons_errors_are_the_values_themselves() -> None:
@@ -99,9 +158,9 @@ def test_an_error_in_a_file_has_the_path_of_its_table(tmp_path: Any) -> None:
 @pytest.mark.parametrize(
     ("right", "wrong", "expected"),
     [
-        ("nights = 1", "nigts = 1", ("trip.nigts", None, "", "nights")),
+        ("nights = 1", "nigts = 1", ("trip.nigts", None, ANY, "nights")),
         ("capacity_ah = 100", "capacity_ah = '100'", ("van.battery.capacity_ah", "100", "5 to 2000 Ah", ANY)),
-        ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "battery belongs under [van]")),
+        ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "")),
         ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1000000000", "")),
         ("[trip]", "[van.loads]\nfan = 3\n[trip]", ("van.loads.fan", 3, 'a table, or "none"', "")),
         (
@@ -121,8 +180,7 @@ def test_errors_of_files_have_facts_too(right: str, wrong: str, expected: tuple[
     file.write_text(text.replace(right, wrong, 1))
     with pytest.raises(rt.InputError) as refused:
         rt.load_scenario(file)
-    found = facts(refused.value)
-    assert all(b is ANY or a == b for a, b in zip(found, expected, strict=True)), (found, str(refused.value))
+    assert_facts(refused.value, expected)
     assert str(refused.value).startswith(f"{file}: {refused.value.path}")
 
 
@@ -162,7 +220,7 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         (lambda: ANY.Prices(3), "prices = 3: allowed the path of a price table"),
         (lambda: ANY.spreads.uniform("a", 2), "low = 'a': allowed a number"),
         (lambda: ANY.spreads.uniform(1), "uniform.high: must be given"),
-        (lambda: ANY.spreads.discrete([1, "b"], [1, 1]), r"values\[1\] = 'b': allowed a number"),
+        (lambda: ANY.spreads.discrete([1, "b"], [1, 1]), r"values\.2 = 'b': allowed a number"),
         (lambda: ANY.stats.wilson("a", 3), "events = 'a': allowed whole numbers 0 to 3"),
         (lambda: ANY.Climate.from_hourly(3, label="left"), "weather frame = 3: must be a pandas DataFrame"),
         (lambda: ANY.Climate.from_daily(RECORD), "from_daily.latitude: must be given"),
@@ -178,14 +236,17 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         (lambda: ANY.size(VAN, TRIP, 3), "path = 3: allowed a dotted path"),
         (lambda: ANY.score_hindcasts(3, {}), "hindcasts = 3: allowed a dict"),
         (lambda: ANY.score_hindcasts({"a": RECORD}, {"a": RECORD}), r"hindcasts\['a'\] = .*has no column cutout"),
-        (lambda: rt.compare(rt.AgmBattery(), {"a": VAN}, TRIP), r"van = AgmBattery\(\): must be a Van"),
+        (
+            lambda: ANY.compare(rt.AgmBattery(), {"a": VAN}, TRIP),
+            r"base = AgmBattery\(\): must be a Van; put it into one: Van\(battery=...\)",
+        ),
         (
             lambda: ANY.compare(VAN, {"lithium": rt.LithiumBattery()}, TRIP),
             r"others\['lithium'\] = LithiumBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
         ),
-        (lambda: rt.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
-        (lambda: rt.simulate(TRIP, VAN), "the van comes first, then the trip"),
-        (lambda: rt.hindcast(VAN, TRIP, 1), "record = 1: must be a pandas DataFrame"),
+        (lambda: ANY.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
+        (lambda: ANY.simulate(TRIP, VAN), "the van comes first, then the trip"),
+        (lambda: ANY.hindcast(VAN, TRIP, 1), "record = 1: must be a pandas DataFrame"),
         (
             lambda: rt.hindcast(VAN, TRIP, RECORD.rename(columns={"ghi_kwh_m2": "ghi_kwh"})),
             r"record: no column ghi_kwh_m2 \(daily\) or ghi \(hourly\); it has ghi_kwh, .*did you mean ghi_kwh_m2\?",

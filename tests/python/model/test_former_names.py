@@ -1,13 +1,15 @@
 """Whoever uses a former name is told the one of now, wherever a user may type it."""
 
 # Former names are used on purpose.
-# mypy: disable-error-code="call-arg, attr-defined"
+# mypy: disable-error-code="call-arg, attr-defined, union-attr"
 
 import re
 import subprocess
 import sys
+from typing import Any
 
 import pytest
+import quick_studies
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.model.classes import CLASSES
@@ -32,7 +34,7 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("use", "told"),
+    ("use", "printed"),
     [
         (lambda: rt.AgmBattery(start_charge=0.9), "AgmBattery.start_charge: now initial_soc"),
         (lambda: VAN.replace(**{"battery.start_charge": 0.9}), "AgmBattery.start_charge: now initial_soc"),
@@ -60,13 +62,13 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
     ],
 )
-def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:
     with pytest.raises((rt.InputError, AttributeError, KeyError), match=printed):
         use()
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "printed"),
     [
         ("[van.battery]\nstart_charge = 0.9", "van.battery.start_charge: now initial_soc"),
         ('[van]\npanel_film = "none"', "van.panel_film: now snow_and_frost"),
@@ -76,7 +78,7 @@ def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> 
         ('[van.solar]\nregulator = "pwm"', "van.solar.regulator: now charge_controller"),
     ],
 )
-def test_a_scenario_file_with_a_former_name(tmp_path, text: str, printed: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_scenario_file_with_a_former_name(tmp_path, text: str, printed: str) -> None:
     file = tmp_path / "old.toml"
     file.write_text(SITE + text)
     with pytest.raises(rt.InputError, match=re.escape(printed)):
@@ -92,3 +94,21 @@ def test_the_environment_variable() -> None:
 def test_former_outputs_are_none_of_now() -> None:
     now = {row.name for row in (*_core.RESULTS, *_core.TIME_SERIES)}
     assert not now & _core.FORMER_RESULTS.keys() and {*_core.FORMER_RESULTS.values()} <= now
+
+
+def test_former_names_of_results_tell_the_ones_of_now() -> None:
+    risk: Any = rt.simulate(VAN, TRIP, trials=20)
+    day: Any = risk.day_balances[0]
+    for of, name, now in (
+        (risk, "days", "Risk.days: now day_balances"),
+        (risk, "reached", "Risk.reached: now half_width_reached"),
+        (day, "solar", "DayBalance.solar: now solar_wh"),
+        (day, "sun", "DayBalance.sun: now sun_wh"),
+        (day, "charge_after", "DayBalance.charge_after: now soc_after"),
+        (day, "nothing", "no attribute 'nothing'"),
+    ):
+        with pytest.raises(AttributeError, match=now):
+            getattr(of, name)
+    played = quick_studies.CALLS["hindcast"][0](progress=False)
+    with pytest.raises(rt.InputError, match="column = 'first_cutout_hour': now first_cutout_h"):
+        played["first_cutout_hour"]

@@ -23,10 +23,11 @@ PLAIN = SCENARIO.van.without("heater")
 ADDED: dict[str, Any] = {
     "water tanks": {"water": rt.WaterTanks()},
     "a heater": {"loads": [rt.Heater()]},
+    "something on an inverter": {"loads": [rt.Inverter()]},
     "medicine in the fridge": {"fridge": rt.Fridge(medicine=rt.Medicine())},
     "a freezer box": {"fridge": rt.Fridge(freezer_box=rt.FreezerBox())},
 }
-STORED = {"count": np.uint8, "flag": np.uint8, "night": np.uint8, "code": np.uint8, "days": np.uint16}
+STORED = {"count": np.uint8, "flag": np.uint8, "night": np.uint16, "code": np.uint8, "days": np.uint16}
 UNIT_BY_END = {"_h": "h", "_wh": "Wh", "_ah": "Ah", "_c": "degC"}
 
 

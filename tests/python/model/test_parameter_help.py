@@ -34,7 +34,7 @@ def test_the_committed_table_is_what_the_declarations_say() -> None:
         ("habits_scale", "trip.habits_scale"),
         ("solar.tilt_deg", "van.solar.tilt_deg"),
         ("fridge.set_point_c", "Van.fridge.set_point_c"),
-        ("cabin_lived_in_rise_k", "van.cabin_lived_in_rise_k"),
+        ("cabin_person_heat_w", "van.cabin_person_heat_w"),
     ],
 )
 def test_the_paths_of_a_verdict_need_no_van(bare: str, full: str) -> None:
@@ -55,7 +55,7 @@ def test_kinds_are_those_that_a_file_may_say(path: str) -> None:
     for line, name in zip(lines, field.choices, strict=True):
         assert CLASSES[name]._declaration.doc.splitlines()[0] in line
     if field.type == "part":
-        assert "(when nothing is said)" in lines[field.choices.index(field.standard.schema.name)]
+        assert "(when nothing is said)" in lines[field.choices.index(field.default_value.schema.name)]
 
 
 def test_members_by_a_name_of_ones_own_are_explained() -> None:

@@ -113,7 +113,7 @@ def test_help_knows_both_ways() -> None:
     assert rt.explain("van.batteries.2.capacity_ah") == rt.explain("battery.capacity_ah")
     assert "its place, counted from 1" in rt.explain("van.batteries.2")
     with pytest.raises(rt.InputError, match="such as Van\\(battery="):
-        rt.Van(AGM)  # type: ignore[misc]
+        rt.Van(AGM)  # type: ignore[call-arg]
 
 
 FILE = """

@@ -1,6 +1,7 @@
 """What a trip plans, as people say it: days, their one schedule, starts; against the standard library's calendar."""
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -15,7 +16,7 @@ from ridethrough.model.clocks import compile_with_clock
 from ridethrough.model.trip_days import with_numbered_days
 from small_runs import CLIMATE
 
-NORMALS = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [12.0] * 12}
+NORMALS: dict[str, Any] = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [12.0] * 12}
 SITE = rt.Site(latitude=36.1, longitude=-79.95, climate=rt.Climate(**NORMALS))
 TRIP = rt.Trip(site=SITE, start="2026-11-06 08:00", nights=5)  # a Friday
 VAN = rt.Van(mains=rt.MainsCharger(), generator=rt.Generator(), water=rt.WaterTanks())
@@ -29,7 +30,9 @@ def schedule(**plan):
 @given(
     st.dates(date(1951, 1, 1), date(2049, 1, 1)),
     st.lists(
-        st.one_of(st.integers(1, 9), st.integers(1, 9).map(str), st.sampled_from(["Mon", "Tue", "Wed"])), max_size=4
+        st.one_of(st.integers(1, 9), st.integers(1, 9).map(str), st.sampled_from(["Mon", "Tue", "Wed"])),
+        min_size=1,
+        max_size=4,
     ),
 )
 def test_numbers_dates_and_weekdays_mean_the_calendars_days(start, said):
@@ -171,7 +174,7 @@ def test_a_start_with_a_zone_goes_by_the_site():
 
 
 def test_the_place_is_typed_once():
-    place = {"latitude": 36.1, "longitude": -79.95}
+    place: dict[str, Any] = {"latitude": 36.1, "longitude": -79.95}
     twice = SITE.replace(climate=rt.Climate(**place, **NORMALS))
     once, other = (rt.simulate(VAN, TRIP.replace(site=site), trials=40, seed=2) for site in (SITE, twice))
     assert once.cutout == other.cutout and str(once) == str(other)

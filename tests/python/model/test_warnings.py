@@ -4,12 +4,16 @@ Limits are own choice from what vans have, from memory, unless a check says more
 
 from __future__ import annotations
 
+import json
+import warnings
 from collections.abc import Mapping
+from html import escape
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import quick_studies
 import ridethrough as rt
 from input_fixture import AIR, GHI, climate, site, trip
 from ridethrough import _core
@@ -22,6 +26,10 @@ FRIDGE, BATTERY, PANEL, LFP = rt.Fridge, rt.AgmBattery, rt.SolarArray, rt.Lithiu
 
 def van(**more: Any) -> rt.Van:
     return rt.Van().replace(**{name.replace("__", "."): value for name, value in more.items()})
+
+
+def hob(power_w: float) -> rt.InverterAppliance:
+    return rt.InverterAppliance(name="hob", power_w=power_w, duration_min=5, efficiency=0.88)
 
 
 # A van, words of its warning, and the same on the other side of the limit.
@@ -112,6 +120,27 @@ VANS: dict[str, tuple[rt.Van, str, rt.Van]] = {
         "Van.dc_dc.supply_mohm = 0.015 mohm: no cable has so little; are ohm meant?",
         van(dc_dc__supply_mohm=15),
     ),
+    "a hob that opens the BMS": (
+        van(battery=LFP(capacity_ah=100), loads=[hob(4000)]),
+        "Van.loads.hob.power_w = 4000 W: takes 364 A out of a battery whose BMS opens above 100 A",
+        van(battery=LFP(capacity_ah=100, max_discharge_a=400), loads=[hob(4000)]),
+    ),
+    "a tool on the inverter that opens it": (
+        van(
+            battery=LFP(capacity_ah=60),
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+        ),
+        "Van.loads.tool.current_a = 61 A: takes 61 A",
+        van(
+            battery=LFP(capacity_ah=61),
+            loads=[rt.Appliance(name="tool", current_a=61, duration_min=5, feed="inverter")],
+        ),
+    ),
+    "AGM beside the engine": (
+        van(battery__location="engine_bay"),
+        "Van.battery.location = engine_bay: its heat dries an AGM out, above 45 degC",
+        van(battery__location="locker"),
+    ),
     "lithium charged in frost": (
         van(battery=LFP(charge_block_c=-5)),
         "charge_block_c = -5 degC: charging a lithium battery below 0",
@@ -140,7 +169,7 @@ def test_the_tops_are_those_of_the_tables() -> None:
 
 
 SOUTH_AIR, SOUTH_GHI = AIR[6:] + AIR[:6], GHI[6:] + GHI[:6]
-SOUTH: dict[str, float] = {"latitude": -36.1, "longitude": 145.0}
+SOUTH: dict[str, Any] = {"latitude": -36.1, "longitude": 145.0}
 SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     "latitude's sign": (
         site(climate([1.5, 1.9, 2.3, 2.6, 2.7, 2.8, 2.8, 2.7, 2.4, 2.0, 1.6, 1.4], **SOUTH)),
@@ -165,7 +194,7 @@ SITES: dict[str, tuple[rt.Site, str, rt.Site]] = {
     ),
     "degF within the range": (
         site(climate(air=[34, 34, 36, 38, 41, 44, 48, 49, 47, 43, 38, 35])),
-        "Climate.air_temp_c[7] (August) = "
+        "Climate.air_temp_c.8 (August) = "
         "49 C: hotter than a month is on average anywhere; are degF meant? 49 degF are 9.4 degC",
         site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15])),
     ),
@@ -226,6 +255,70 @@ def test_no_ordinary_van_warns() -> None:
         assert [*scenario.van.warnings(), *scenario.trip.warnings()] == [], file
 
 
+@pytest.mark.parametrize(
+    ("odd", "words", "usual"),
+    [
+        (
+            van(battery__capacity_ah=100, dc_dc__current_a=60),
+            "Van.dc_dc.current_a = 60 A: more than 100 Ah of AGM should be charged with, most makers say 25",
+            van(battery__capacity_ah=100, dc_dc__current_a=40),
+        ),
+        (
+            van(battery__capacity_ah=60, dc_dc=None, mains=rt.MainsCharger(current_a=40)),
+            "Van.mains.current_a = 40 A: more than 60 Ah of AGM",
+            van(battery__capacity_ah=60, dc_dc=None, mains=rt.MainsCharger(current_a=20)),
+        ),
+        (
+            van(batteries=[LFP(capacity_ah=50), LFP(capacity_ah=50)], dc_dc__current_a=60),
+            "Van.dc_dc.current_a = 60 A: more than 100 Ah of lithium take by their charge_c_rate, 50 A",
+            van(batteries=[LFP(capacity_ah=60), LFP(capacity_ah=60)], dc_dc__current_a=60),
+        ),
+    ],
+    ids=["DC-DC charger", "mains charger", "lithium"],
+)
+def test_a_charger_that_is_too_strong_warns_where_it_works(odd: rt.Van, words: str, usual: rt.Van) -> None:
+    """Makers of AGM allow .2 to .4 of its capacity: common practice, no source."""
+    quiet = trip()
+    plan = quiet.replace(
+        drives=[rt.Drive(days=[2])] if odd.dc_dc else [], shore_power=[] if odd.dc_dc else [rt.ShorePower(nights=[1])]
+    )
+
+    def told(vehicle: rt.Van, when: rt.Trip) -> list[str]:
+        return [text for text in clocks.compile_with_clock(vehicle, when).warnings if "charge" in text]
+
+    assert [words in text for text in told(odd, plan)] == [True]
+    assert told(usual, plan) == told(odd, quiet) == []
+
+
+def test_a_battery_that_is_empty_before_the_trip_warns() -> None:
+    """Six weeks under a roof with the isolator off: .05 to .3 A of standby past it and the own loss take all of 110 Ah
+    where they are .15 A (150 Ah in six weeks), own arithmetic. Two weeks leave something."""
+    parked = van(battery__capacity_ah=110, loads=[rt.Standby(current_a=0.15)])
+
+    def told(weeks: float, vehicle: rt.Van = parked) -> tuple[str, ...]:
+        storage = rt.Storage(weeks=weeks, solar="under_roof", isolator="on")
+        return tuple(clocks.compile_with_clock(vehicle, trip().replace(storage=storage)).warnings)
+
+    assert any(
+        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins") for text in told(6)
+    )
+    assert told(2) == ()
+    empty = clocks.compile_with_clock(van(battery__initial_soc=0), trip()).warnings
+    assert any("Van.battery.initial_soc = 0: the battery is empty" in text for text in empty)
+
+
+def test_agm_over_45_degc_warns() -> None:
+    """At 14.4 V without compensation it dries out there: common practice, no source."""
+    hot = site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15]))
+
+    def told(vehicle: rt.Van, **when: Any) -> list[str]:
+        return [text for text in clocks.compile_with_clock(vehicle, trip(hot, **when)).warnings if "45 degC" in text]
+
+    assert "38 degC mean outdoor air: the AGM stands in about 49 degC" in told(rt.Van(), start="2026-07-10 15:00")[0]
+    assert told(rt.Van(), start="2026-04-10 15:00") == []
+    assert told(rt.Van(battery=LFP()), start="2026-07-10 15:00") == []
+
+
 @pytest.mark.filterwarnings("ignore::UserWarning")
 def test_warnings_stand_before_any_number() -> None:
     odd = van(battery__capacity_ah=1800)
@@ -240,9 +333,38 @@ def test_warnings_stand_before_any_number() -> None:
     sized = rt.size(odd, trip(), "solar.rated_w", within=(2, 300), trials=100)
     assert str(sized).startswith(f"Warning: {words}\n") and str(sized).count(words) == 1
     swept = rt.sweep(odd, trip(), {"solar.rated_w": [100, 200]}, trials=10, progress=False)
-    assert swept.attrs["warnings"] == f"Warning: {words}"
+    assert swept.attrs["warnings"] == words
     assert not str(rt.simulate(rt.Van(), trip(), trials=100)).startswith("Warning")
     assert "warnings" not in rt.sweep(rt.Van(), trip(), {"solar.rated_w": [100]}, trials=10, progress=False).attrs
+
+
+@pytest.mark.parametrize("name", quick_studies.CALLS)
+def test_every_study_tells_a_warning_once_and_its_result_keeps_it(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("SALib")
+    warm = quick_studies.VAN.replace(**{"fridge.set_point_c": 5.5})
+    (words,) = warm.warnings()
+    monkeypatch.setattr(quick_studies, "VAN", warm)
+    call, _ = quick_studies.CALLS[name]
+    with warnings.catch_warnings(record=True) as told:
+        warnings.simplefilter("always")
+        found = call(progress=False)
+    of_it = [one for one in told if one.category is UserWarning and str(one.message).startswith(words)]
+    assert len(of_it) == 1 and of_it[0].filename == quick_studies.__file__
+    assert words in found.warnings and (name == "compare" or words in json.dumps(found.to_dict()))
+    text, html = str(found), found._repr_html_()
+    assert text.startswith("Warning: ") and text.count(words) == 1
+    assert html.startswith("<div><p><b>Warning: ") and html.count(escape(words)) == 1
+
+
+def test_no_study_touches_the_warnings_of_the_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """``warnings.catch_warnings`` changes a list that all threads share: another one's warnings would be lost."""
+
+    def refuse(*_: Any, **__: Any) -> None:
+        raise AssertionError("catch_warnings")
+
+    monkeypatch.setattr(warnings, "catch_warnings", refuse)
+    for name in ("size", "worksheet", "iso_risk"):
+        quick_studies.CALLS[name][0](progress=False)
 
 
 def test_sizes_that_are_only_tried_do_not_warn() -> None:

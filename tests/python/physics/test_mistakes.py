@@ -13,7 +13,7 @@ import pytest
 import ridethrough as rt
 
 # Normals of Greensboro, North Carolina (typical year TMY3 723170, US public domain).
-PLACE = {"latitude": 36.10, "longitude": -79.95}
+PLACE: dict[str, Any] = {"latitude": 36.10, "longitude": -79.95}
 GREENSBORO = rt.Climate(
     **PLACE,
     ghi_kwh_m2_day=[2.41, 3.06, 4.25, 5.41, 5.64, 6.25, 6.08, 5.61, 4.43, 3.59, 2.43, 2.24],
@@ -43,11 +43,16 @@ def swap(van: rt.Van, **values: Any) -> rt.Van:
 
 # A battery with a steady load and nothing else: what its meter reads is then arithmetic.
 def bench(amps: float, battery: Any, **more: Any) -> rt.Van:
-    alone = {"solar": None, "dc_dc": None, "loads": [rt.Standby(current_a=amps)], "cabin_lived_in_rise_k": 0}
+    alone = {"solar": None, "dc_dc": None, "loads": [rt.Standby(current_a=amps)], "cabin_person_heat_w": 0}
     return rt.Van(battery=battery, fridge=rt.Fridge(volume_l=15, cutout_v=9.25, restart_v=10.75), **{**alone, **more})
 
 
-NEW_AGM = {"capacity_ah": 100, "state_of_health": 1, "open_circuit_voltage_offset_v": 0, "polarisation_factor": 0.4}
+NEW_AGM: dict[str, Any] = {
+    "capacity_ah": 100,
+    "state_of_health": 1,
+    "open_circuit_voltage_offset_v": 0,
+    "polarisation_factor": 0.4,
+}
 
 
 def test_volts_under_load_read_low_and_rest_brings_them_back() -> None:
@@ -165,14 +170,14 @@ def test_lithium_in_a_frosty_locker() -> None:
         for place in ("living_space", "locker")
     )
     assert locker.means["solar_wh"] < 0.7 * inside.means["solar_wh"]
-    assert locker.days[1].curtailed_cold > 20 and "of it, battery cold" in str(locker)  # and the verdict says why
+    assert locker.day_balances[1].curtailed_cold_wh > 20 and "of it, battery cold" in str(locker)
     assert points(locker, inside).low > 0
 
 
 def test_one_shaded_panel_rules_a_series_string() -> None:
     """Without bypass diodes it is down to its diffuse light; with one a module it loses that module's half at most."""
 
-    def offered(layout: str, substrings: int) -> float:
+    def offered(layout: Any, substrings: int) -> float:
         roof = rt.SolarArray(rated_w=240, modules=2, shadow_share=0.5, substrings=substrings, layout=layout)
         means = run(VAN.replace(solar=roof), trip("2026-07-01 15:00", 3)).means
         return means["solar_wh"] + means["curtailed_wh"]
@@ -208,7 +213,7 @@ def test_a_cut_out_set_low_runs_the_battery_down() -> None:
 def test_floating_too_early_leaves_it_short() -> None:
     """Controllers that drop to float after 2 h, where AGM needs 4.5 to 5.25 h at absorption voltage: six hours after
     plugging in it lacks some hundredths of its charge more (from memory, weak)."""
-    plan = trip(nights=2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
+    plan = trip("2026-06-10 15:00", 2, shore_power=[rt.ShorePower(nights=[1], start_h=15, duration_h=12)])
     flat = swap(VAN, battery__initial_soc=0.4, solar=None, dc_dc=None)
     ends = []
     for hours in (2.0, 6.0):
@@ -305,8 +310,9 @@ def test_an_annual_mean_is_no_season() -> None:
         return rt.Site(**PLACE, climate=climate)
 
     july = trip("2026-07-10 15:00", 5)
-    real, averaged_july = run(VAN, july), run(VAN, july.replace(site=place(range(1, 10))))
-    assert points(real, averaged_july).low > 0.3
+    small = swap(VAN, solar__rated_w=110)
+    real, averaged_july = run(small, july), run(small, july.replace(site=place(range(1, 10))))
+    assert points(real, averaged_july).low > 0.3  # with a panel that just about does
     assert 0.35 < averaged_july.means["fridge_wh"] / real.means["fridge_wh"] < 0.75
 
     february = trip("2027-02-12 15:00", 4)

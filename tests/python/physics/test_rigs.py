@@ -45,9 +45,9 @@ def test_a_day_with_the_fridge_off_is_told_as_such() -> None:
     whole = off < 0.05
     enough = whole.mean() >= 0.1  # else days with the fridge off are nearly all there is
     if enough:
-        assert [d.left_out for d in risk.days] == [pytest.approx(1 - whole.mean())] * 2
+        assert [d.left_out for d in risk.day_balances] == [pytest.approx(1 - whole.mean())] * 2
         assert "are not among these" in text
-    assert all((day.fridge_off_h < 0.05) == enough for day in risk.days)
+    assert all((day.fridge_off_h < 0.05) == enough for day in risk.day_balances)
     printed = re.search(r"Of (\d+) Ah that the other loads wanted in a trip (\d+) Ah were served", text)
     assert printed
     asked, served = map(int, printed.groups())

@@ -18,7 +18,7 @@ pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a bench, no
 # Of the year's energy, of the mean hour, of the rating in the worst hour; all in per cent.
 TOLERANCE = {
     "flat, glued": (0.35, 0.4, 0.7),
-    "30 deg to the equator, isotropic": (0.35, 0.4, 1.1),
+    "30 deg to the equator, isotropic": (0.35, 0.4, 1.2),
     "60 deg to the equator, Perez": (0.35, 0.6, 4.0),
     "45 deg to the west, HDKR": (0.6, 1.0, 8.0),
 }

@@ -107,7 +107,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     assert printed["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and printed["frozen"]["trials"] == n
     assert printed["frozen"]["low"] < printed["frozen"]["value"] == risk.means["frozen"] < printed["frozen"]["high"]
     assert "frozen" not in printed["means"]
-    warm = risk.van.replace(**{"batteries.house.location": "living_space", "cabin_lived_in_rise_k": 18})
+    warm = risk.van.replace(**{"batteries.house.location": "living_space", "cabin_person_heat_w": 450})
     warmer = rt.simulate(warm, risk.trip, trials=400, seed=1)
     assert warmer.means["frozen"] < risk.means["frozen"]
     assert "so cold that it can freeze" not in str(

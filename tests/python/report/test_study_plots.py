@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+from optional import there
 from quick_studies import CALLS
 from study_fixture import TRIP, VAN
 
@@ -39,7 +40,7 @@ def test_a_sweep_has_a_line_for_each_combination_of_the_shorter_axes() -> None:
     ax = found.plot()
     np.testing.assert_allclose(lines(ax), 100 * found["risk"].values)
     assert "sampling error alone, 50 trials each" in title(ax) and ax.get_xlabel() == "solar.rated_w, W"
-    assert [text.get_text() for text in ax.get_legend().get_texts()] == [
+    assert [text.get_text() for text in there(ax.get_legend()).get_texts()] == [
         f"battery.capacity_ah {ah}" for ah in (60, 120)
     ]
     named = rt.sweep(VAN, TRIP, {"case": {"a": {"solar.rated_w": 100}, "b": {}}}, trials=20, progress=False).plot()

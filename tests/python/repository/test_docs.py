@@ -38,7 +38,7 @@ def public() -> dict[str, Any]:
             found |= {f"{name}.{inner}": getattr(value, inner) for inner in getattr(value, "__all__", ())}
         elif callable(value):
             found[name] = value
-    return found
+    return found | {f"Climate.{name}": getattr(rt.Climate, name) for name in ("from_hourly", "from_daily")}
 
 
 PUBLIC = public()

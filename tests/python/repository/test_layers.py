@@ -23,11 +23,11 @@ ARROWS = {
     "weather": {"base", "config", "random", "simd", "sun"},
     "battery": {"base", "config", "random", "simd"},
     "circuit": {"config", "random", "simd"},
-    "charging": {"battery", "circuit", "config", "random", "simd"},
+    "charging": {"base", "battery", "circuit", "config", "random", "simd"},
     "solar": {"base", "charging", "config", "random", "simd", "sun", "weather"},
     "fridge": {"base", "config", "random", "simd"},
-    "cabin": {"random", "simd"},
-    "loads": {"cabin", "config", "fridge", "random", "simd"},
+    "cabin": {"config", "random", "simd"},
+    "loads": {"base", "cabin", "config", "fridge", "random", "simd"},
     "trip": {
         "base",
         "battery",
@@ -127,12 +127,15 @@ PACKAGE_ARROWS = {
 LATE_IMPORTS = {
     ("engine.result", "report"),
     ("engine.risk", "report.plots"),
+    ("studies.comparison_result", "report.ranking_plots"),
     ("studies.hindcast_results", "report.study_plots"),
     ("studies.iso_risk_curve", "report.plots"),
     ("studies.model_range", "report.range_report"),
+    ("studies.sensitivity_ranking", "report.ranking_plots"),
     ("studies.sensitivity_ranking", "report.sensitivity_report"),
     ("studies.sizing", "report.study_plots"),
     ("studies.sweep_result", "report.study_plots"),
+    ("studies.upgrade_ranking", "report.ranking_plots"),
 }
 
 
@@ -143,7 +146,8 @@ def imports_of(name: str) -> tuple[set[str], set[str]]:
 
     def targets(node: ast.ImportFrom) -> set[str]:
         if node.level == 0:
-            return {node.module.partition(".")[2]} if (node.module or "").startswith("ridethrough.") else set()
+            package, _, rest = (node.module or "").partition(".")
+            return {rest} if package == "ridethrough" and rest else set()
         base = name.split(".")[: -node.level]
         inner = [*base, *(node.module or "").split(".")] if node.module else base
         return {".".join([*base, alias.name]) for alias in node.names} if not node.module else {".".join(inner)}

@@ -15,8 +15,10 @@ import pytest
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.files.scenario import load_scenario
+from ridethrough.model import dict_format
 from ridethrough.model.classes import CLASSES
 from ridethrough.model.declaration_text import fields_of
+from ridethrough.model.former_names import former_names as all_former_names
 
 ROOT = Path(__file__).parents[3]
 CHANGELOG = ROOT / "python" / "docs" / "changelog.md"  # tells of former names
@@ -35,7 +37,8 @@ OUTPUTS = {
 }
 FORMER = {f.former_name for cls in CLASSES.values() for f in cls._declaration.fields if f.former_name}
 FORMER |= {cls._declaration.former_name for cls in CLASSES.values() if cls._declaration.former_name}
-FORMER |= {old for old, now in rt._RENAMED.items() if not now.endswith(old)}  # the others moved only
+OF_THE_TOP = [(old.split("."), now.split(".")) for old, now in all_former_names().items() if old.startswith("ride")]
+FORMER |= {old[-1] for old, now in OF_THE_TOP if old[-1] != now[-1]}  # the others moved only
 FORMER |= {*_core.FORMER_RESULTS, "RIDETHROUGH_LEVEL"}
 # Words of any text, too: these are looked for only where they can be a name.
 WORDS = {name for name in FORMER if re.fullmatch(r"[a-z]+|[A-Z][a-z]+", name)}
@@ -120,7 +123,7 @@ def unknown_keys(table: dict[str, Any], where: str = "") -> Iterator[str]:
         free = re.fullmatch(r"van\.(loads|arrays|batteries)|trip\.stops", where) or where in ("", "run")
         if not free and key not in ANY_FIELD | {"kind", "habits", "only_these_loads"}:
             yield here
-        if isinstance(value, dict) and not {"uniform", "triangular", "pert", "normal", "discrete"} & value.keys():
+        if isinstance(value, dict) and not {*dict_format.SPREAD_ARGUMENTS, dict_format.MEASURED_ON} & value.keys():
             yield from unknown_keys(value, here)
 
 

@@ -74,9 +74,12 @@ def test_the_installed_package_carries_the_notices() -> None:
 
 
 def test_the_file_of_panels_is_read(tmp_path: Path) -> None:
-    """The piece of a scenario file, completed by the first example's place."""
+    """The scenario file, and the piece with measured numbers, completed by its trip."""
     file = tmp_path / "panels.toml"
-    file.write_text(blocks("toml", FILES)[0], encoding="utf-8")
+    measured, panels = blocks("toml", FILES)[:2]
+    file.write_text(measured + panels[panels.index("[trip]") :], encoding="utf-8")
+    assert rt.load_scenario(file).van.origin("battery.initial_soc").date == "2026-05-03"
+    file.write_text(panels, encoding="utf-8")
     scenario = rt.load_scenario(file)
     assert [array.name for array in scenario.van.arrays] == ["roof", "portable"]
     assert rt.simulate(scenario.van, scenario.trip, trials=64).trials == 64

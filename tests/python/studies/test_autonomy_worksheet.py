@@ -45,7 +45,7 @@ def test_beside_the_simulation():
     assert had < w.load_ah_per_day < 1.06 * had
     assert w.battery == rt.battery_sheet(w.load_ah_per_day, 3)
     assert w.charge_ah_per_day_and_w * w.array_w == pytest.approx(1.15 * w.load_ah_per_day)
-    assert w.van.battery.capacity_ah == w.battery.capacity_ah and w.van.solar.rated_w == w.array_w
+    assert w.van.battery.capacity_ah == w.battery.capacity_ah and w.van.get("solar.rated_w") == w.array_w
     assert not w.passes and w.risk.cutout.high < w.present.cutout.low
     again = rt.worksheet(w.van, TRIP, trials=400, seed=1)  # what it sizes needs no more than itself
     assert again.battery.capacity_ah == pytest.approx(w.battery.capacity_ah, rel=0.002)
@@ -56,7 +56,9 @@ def test_beside_the_simulation():
     assert "does not pass" in text and text.count("400 trials") == 2 and "no guarantee" in text
     with pytest.raises(rt.InputError, match="one array"):
         rt.worksheet(VAN.replace(solar=None), TRIP)
-    with pytest.raises(rt.InputError, match="depth: no such argument"):
+    with pytest.raises(rt.InputError, match="load_ah_per_day = 40: no such argument"):  # it is simulated
+        rt.worksheet(VAN, TRIP, load_ah_per_day=40, trials=10**9)
+    with pytest.raises(rt.InputError, match="depth = 0.5: no such argument"):
         rt.worksheet(VAN, TRIP, depth=0.5)
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 import ridethrough as rt
 from study_fixture import DULL, SITE, TRIP, VAN
@@ -67,11 +68,17 @@ def test_every_cell_is_simulate_to_the_bit():
 
 
 def test_a_value_may_change_several_things_and_lengths_may_differ():
-    how = {"home": {"trip.habits_scale": 0.8, "trip.nights": 2}, "away": {"trip.habits_scale": 1.4, "trip.nights": 4}}
+    how: dict[str, Any] = {
+        "home": {"trip.habits_scale": 0.8, "trip.nights": 2},
+        "away": {"trip.habits_scale": 1.4, "trip.nights": 4},
+    }
     found = rt.sweep(VAN, TRIP, {"customer": how}, trials=60, seed=1, progress=False)
     risk = rt.simulate(VAN, TRIP.replace(habits_scale=1.4, nights=4), trials=60, seed=1)
     assert found.risk.sel(customer="away") == risk.cutout.value
     assert np.isnan(found.risk_by_night.sel(customer="home").values).tolist() == [False, False, True, True]
+
+
+OUTCOMES = ("share", "night", "cutout_cause", "risk", "trials", "food_warm_4h_low")
 
 
 @pytest.mark.parametrize(
@@ -84,9 +91,11 @@ def test_a_value_may_change_several_things_and_lengths_may_differ():
         ({"solar.rated_w": []}, "no values"),
         ({"solar.rated_w": [100, 100]}, "two values called 100"),
         ({"trip": [VAN]}, "must be a Trip"),
+        *(({name: {"a": {"solar.rated_w": 100}}}, f"'{name}' is the name of an outcome") for name in OUTCOMES),
         ({"a": {"x": {"solar.rated_w": 1}}, "solar.rated_w": [2]}, "both change"),
         ({f"loads.standby.current_a{i}": range(1000) for i in range(4)}, "cells; allowed"),
-        ("solar.rated_w", "must be a dict"),
+        ("solar.rated_w", "allowed a dict"),
+        ({5: [1]}, "allowed a dict of dotted paths"),
     ],
 )
 def test_bad_axes_fail_before_any_cell(axes, words):
@@ -119,7 +128,14 @@ def test_a_store_of_another_study_is_refused(tmp_path):
         ({"trip": TRIP.replace(bedtime_h=21)}, "study: trip.bedtime_h is 22.* there, 21.* here; give"),
         ({"trip": TRIP.replace(site=DULL)}, "trip.site.climate.ghi_kwh_m2_day is .* there, .* here; .*name is 'Green"),
     ):
-        how = {"van": VAN, "trip": TRIP, "axes": POWER, "trials": 50, "seed": 1, "precision": "double"} | change
+        how: dict[str, Any] = {
+            "van": VAN,
+            "trip": TRIP,
+            "axes": POWER,
+            "trials": 50,
+            "seed": 1,
+            "precision": "double",
+        } | change
         with pytest.raises(rt.InputError, match=words):
             rt.sweep(**how, store=tmp_path / "s")
     (tmp_path / "other").mkdir()
@@ -221,7 +237,7 @@ def test_a_failed_cell_keeps_the_others(tmp_path):
 
 def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
     local = rt.sweep(VAN, TRIP, POWER, trials=40, seed=2, progress=False)
-    how = {"trials": 40, "seed": 2, "cells_per_task": 3, "store": tmp_path / "s"}
+    how: dict[str, Any] = {"trials": 40, "seed": 2, "cells_per_task": 3, "store": tmp_path / "s"}
     with processes(1) as pool:
         assert same(local, rt.sweep(VAN, TRIP, POWER, executor=pool, progress=False, **(how | {"store": None})))
     run_cell = inspect.unwrap(rt.sweep).__globals__["run_cell"]
@@ -243,7 +259,7 @@ def test_several_cells_a_task_and_one_of_them_fails(monkeypatch, tmp_path):
 
 def test_no_executor():
     with pytest.raises(rt.InputError, match="concurrent.futures"):
-        rt.sweep(VAN, TRIP, POWER, trials=40, executor="cluster")
+        rt.sweep(VAN, TRIP, POWER, trials=40, executor="cluster")  # type: ignore[arg-type]
 
 
 def test_processes_give_the_same_bits_and_one_thread_each(monkeypatch):
@@ -258,7 +274,7 @@ def test_processes_give_the_same_bits_and_one_thread_each(monkeypatch):
 @pytest.mark.parametrize("keep", ["columns", "summary"])
 def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
     monkeypatch.setitem(inspect.unwrap(rt.simulate).__globals__, "_CHUNK", 192)
-    how = {"trials": 700, "seed": 9, "keep": keep}
+    how: dict[str, Any] = {"trials": 700, "seed": 9, "keep": keep}
     here = rt.simulate(VAN, TRIP, **how)
     with processes(2) as pool:
         there = rt.simulate(VAN, TRIP, **how, executor=pool)
@@ -297,7 +313,7 @@ def test_the_bar(capsys):
 def test_differences_from_a_base_are_paired(tmp_path):
     starts = {"Jan": "2027-01-15 15:00", "Jul": "2027-07-15 15:00"}
     axes = {"solar.rated_w": [100, 250], "month": {name: {"trip.start": start} for name, start in starts.items()}}
-    how = {"trials": 80, "seed": 4, "progress": False}
+    how: dict[str, Any] = {"trials": 80, "seed": 4, "progress": False}
     found = rt.sweep(VAN, TRIP, axes, **how, base={"solar.rated_w": 100}, store=tmp_path / "s")
     for month, start in starts.items():
         few, many = (
@@ -324,3 +340,42 @@ def test_differences_from_a_base_are_paired(tmp_path):
     ):
         with pytest.raises(rt.InputError, match=match):
             rt.sweep(VAN, TRIP, axes, **how, base=base)
+
+
+def test_differences_stand_in_the_report_and_the_base_differs_by_nothing():
+    found = rt.sweep(VAN, TRIP, {"solar.rated_w": [100, 250]}, trials=80, seed=4, base={"solar.rated_w": 100})
+    ends = [found[f"risk_difference{end}"].values[0] for end in ("_low", "", "_high")]
+    assert ends == [0, 0, 0], "the same runs, so no sampling error"
+    low, high = (100 * float(found[f"risk_difference{end}"][1]) for end in ("_low", "_high"))
+    for text in (str(found), found._repr_html_()):
+        assert "difference from the base" in text and "the base itself" in text
+        assert f"({low:+.1f} to {high:+.1f} points, the same trials)" in text
+
+
+def test_times_are_times_and_counts_are_whole():
+    days = pd.date_range("2026-11-06 15:00", periods=2, freq="D")
+    found = rt.sweep(VAN, TRIP, {"trip.start": days}, trials=20, seed=1, base={"trip.start": days[1]})
+    np.testing.assert_array_equal(found["trip.start"], days)
+    assert found["trip.start"].dtype.kind == "M" and found["trials"].dtype == found["cutouts"].dtype == np.int64
+    assert found.sel({"trip.start": "2026-11-07"})["risk_difference"] == 0
+    assert [labels for labels, _ in found.cells()] == [("2026-11-06 15:00",), ("2026-11-07 15:00",)]
+    assert "2026-11-06 15:00" in str(found)
+    texts = rt.sweep(VAN, TRIP, {"trip.start": ["2026-11-06 15:00"]}, trials=20, seed=1)
+    assert texts["trip.start"].values.tolist() == ["2026-11-06 15:00"], "a text stays the label that was given"
+
+
+def test_units_of_axes_are_those_that_netcdf_knows():
+    found = rt.sweep(VAN, TRIP, {"fridge.set_point_c": [3, 4], "trip.nights": [1, 2]}, trials=5, seed=1)
+    assert found["fridge.set_point_c"].attrs["units"] == "degC" and found["trip.nights"].attrs["units"] == "1"
+
+
+def test_warnings_point_at_the_line_that_called_and_stand_in_the_attributes_as_they_are():
+    trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
+    with pytest.warns(UserWarning, match=r"Van\.dc_dc is None") as caught:
+        found = rt.sweep(VAN.replace(dc_dc=None), trip, {"solar.rated_w": [100]}, trials=5)
+    assert {one.filename for one in caught} == {__file__}
+    assert str(found).startswith(f"Warning: {found.attrs['warnings']}")
+    with pytest.warns(UserWarning) as caught:
+        risk = rt.simulate(VAN.replace(dc_dc=None), trip, trials=5)
+    assert {one.filename for one in caught} == {__file__}
+    assert risk.to_xarray().attrs["warnings"] == found.attrs["warnings"] == "\n".join(risk.warnings)

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 import pytest
@@ -93,7 +94,7 @@ def test_an_hourly_record_equals_plain_replay_and_gaps_are_left_out(hourly):
         assert found["cutout"].iloc[row] == np.isfinite(plain["first_cutout_h"]).mean()
         assert found["min_soc"].iloc[row] == pytest.approx(plain["min_soc"].mean(), rel=1e-6)
     assert 0 < found["cutout"].mean() < 1
-    assert np.array_equal(np.isfinite(found["first_cutout_hour"]), found["cutout"] > 0)
+    assert np.array_equal(np.isfinite(found["first_cutout_h"]), found["cutout"] > 0)
 
 
 def test_a_daily_record_with_gaps_threads_and_seeds():
@@ -237,7 +238,7 @@ def test_learned_days_lie_closer_to_a_stations_than_the_published_ones(file):
     # US typical years shipped in pvlib (Greensboro, Miami). Both were in the fit, at low weight; fit_clearness.py in
     # the long tests leaves each out and finds the same (mean distance .022 and .021 against .039 and .060).
     climate = weather_files.read_weather(Path(pvlib.__file__).parent / "data" / file)
-    record = climate.weather_series
+    record: Any = climate.weather_series
     lead = -record.first_hour % 24
     k = np.asarray(record.ghi_w_m2)[lead:].reshape(-1, 24).sum(1) / np.asarray(record.i0_wh_m2)[lead:].reshape(
         -1, 24

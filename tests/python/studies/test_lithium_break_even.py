@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import re
 
 import numpy as np
@@ -121,3 +122,30 @@ def test_an_early_end_keeps_the_risks_that_were_run(monkeypatch, raised, kind):
     kept = early.value.finished
     assert list(kept) == ["lithium", "new_agm"]
     assert kept["lithium"].cutout == rt.simulate(rt.lithium_bundle(VAN).van, TRIP, trials=64).cutout
+
+
+def test_a_table_does_not_change_and_another_one_has_other_draws():
+    prices = rt.Prices()
+    before = prices.draw("agm_battery", "price")
+    with pytest.raises(TypeError):
+        prices.items["agm_battery"]["price"] = [1, 2, 3]  # type: ignore[index]
+    with pytest.raises(TypeError):
+        prices.items["agm_battery"]["price"][0] = 5
+    with pytest.raises(TypeError):
+        prices.life["agm_years"] = (1, 2, 3)  # type: ignore[index]
+    with pytest.raises(ValueError, match="read-only"):
+        before[0] = 0
+    dear = prices.replace(**{"agm_battery.price": [100, 200, 300], "life.agm_years": (1, 2, 3), "currency": "EUR"})
+    assert dear != prices == rt.Prices() and dear.currency == "EUR" and dear.life["agm_years"] == (1, 2, 3)
+    assert dear.draw("agm_battery", "price").min() > 100 and np.array_equal(prices.draw("agm_battery", "price"), before)
+    assert np.array_equal(dear.draw("agm_battery", "mass_kg"), prices.draw("agm_battery", "mass_kg"))
+    mine = prices.replace(mine={"price": [1, 2, 3], "mass_kg": [0, 0, 0], "source": "a bill"})
+    assert mine.draw("mine", "mass_kg").max() == 0 and "mine" not in prices.items
+    assert pickle.loads(pickle.dumps(dear)) == dear and prices.replace(seed=1) == rt.Prices(seed=1)
+    for wrong, words in (
+        ({"agm_batery.price": [1, 2, 3]}, "did you mean 'agm_battery'"),
+        ({"agm_battery.price": [3, 2, 1]}, "agm_battery.price = .3, 2, 1.: allowed .least, usual, most."),
+        ({"mine": {"price": [1, 2, 3]}}, "mine: allowed a table with a source"),
+    ):
+        with pytest.raises(rt.InputError, match=words):
+            prices.replace(**wrong)

@@ -1,6 +1,8 @@
 """Sensitivity: published test functions through the very code that ranks a van's inputs, noise told from effect."""
 
+import dataclasses
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -106,7 +108,7 @@ def test_the_van_s_indices_are_those_of_its_simulations():
         "battery.state_of_health": rt.spreads.uniform(0.5, 1.0),
         "solar.soiling_loss": rt.spreads.uniform(0.04, 0.06),
     }
-    how = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
+    how: dict[str, Any] = {"method": "morris", "samples": 2, "trials": 60, "seed": 3}
     found = rt.sensitivity(VAN, TRIP, spreads, **how, outcome="hours_below_half", progress=False)
     points = []
 
@@ -155,11 +157,37 @@ def test_what_matters_most_is_named(tmp_path):
         "battery.open_circuit_voltage_offset_v" in found.ranking and "trip.site.climate.clearness_lag1" in found.ranking
     )
     text = str(found)
-    assert text.startswith("Least sure of those that matter most: battery.state_of_health. Go and measure it: capacity")
+    assert text.startswith("Matters most of what is not known: battery.state_of_health. Go and measure it: capacity")
+    assert "total: share of the outcome's variance that the input causes with all its interactions." in text
     assert "95 % interval" in text and "2 x 60 trials" in text and "96 points" in text
     assert "no guarantee" in text
     assert found.dataset.unit.sel(input="battery.open_circuit_voltage_offset_v") == "V"
     assert rt.sensitivity(VAN, TRIP, spreads, **how).dataset.identical(found.dataset)  # out of its store
+
+
+def test_what_nobody_can_measure_is_not_sent_to_be_measured():
+    """Habits and the model's own numbers matter, and only the van's can be measured."""
+    spreads = {"trip.habits_scale": rt.spreads.uniform(0.6, 2.0), "solar.soiling_loss": rt.spreads.uniform(0.04, 0.05)}
+    found = rt.sensitivity(
+        VAN, TRIP, spreads, method="morris", samples=6, trials=60, seed=1, progress=False, outcome="hours_below_half"
+    )
+    assert found.measure_first[0] == "trip.habits_scale" and found.measurable == []
+    assert "None of these can be measured on a van" in found.advice and "Go and measure" not in found.advice
+    assert dict(zip(found.ranking, found.dataset["owner"].values, strict=True))["trip.habits_scale"] == "person"
+    for place in range(len(found.ranking)):  # the mean of sizes is not below 0
+        value, low, high = found.interval("mu_star", place)
+        assert 0 <= low <= value <= high
+    assert "mu_star: mean size of the outcome's change across the middle 98 % of the input, h." in str(found)
+    assert "triangular(0.2, 0.29, 0.5)" in found.dataset["spread"].values
+
+
+def test_a_long_list_of_equals_is_cut_short():
+    spreads = {f"loads.{name}.current_a": rt.spreads.uniform(0.1, 0.1001) for name in ("lights", "fan", "standby")}
+    found = rt.sensitivity(VAN, TRIP, spreads, method="morris", samples=2, trials=30, progress=False)
+    equals = dataclasses.replace(found, dataset=found.dataset.copy(deep=True))
+    equals.dataset["mu_star"][:] = 1.0
+    equals.dataset["mu_star_half_width"][:] = 0.5
+    assert len(equals.measure_first) == 5 and " and 1 more. " in equals.advice
 
 
 def test_inputs_by_default_are_all_spreads_and_the_two_that_are_always_there():
@@ -204,7 +232,7 @@ def test_inputs_keep_their_order() -> None:
     compiled = rt.simulate(rt.Van(), TRIP, trials=1).compiled
     paths = [compiled.parameter_paths[i] for i in compiled.spread_parameters]
     assert paths[:2] == ["battery.state_of_health", "battery.initial_soc"]
-    first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_lived_in_rise_k"]
+    first = ["wiring.shared_mohm", "solar.soiling_loss", "fridge.heat_leak_factor", "cabin_person_heat_w"]
     last = [
         "trip.habits_scale",
         "loads.lights.current_a",

@@ -3,6 +3,7 @@
 import copy
 import pickle
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -189,8 +190,8 @@ def test_generated_greensboro_returns_its_normals(greensboro):
 
 
 def test_other_files():
-    alaska = weather_files.read_weather(DATA / "703165TY.csv")
-    miami = weather_files.read_weather(DATA / "12839.tm2")
+    alaska: Any = weather_files.read_weather(DATA / "703165TY.csv")
+    miami: Any = weather_files.read_weather(DATA / "12839.tm2")
     # Annual sums, January, July: computed from the files by another program.
     for c, annual, january, july, cold, warm in (
         (alaska, 829, 0.58, 5.00, 0.6, 11.8),

@@ -1,12 +1,15 @@
 """Climates from measured weather: every doubt about a frame or a file is an error, and what is laid out is right."""
 
+import json
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
+from optional import there
 from ridethrough import _core
 from ridethrough.weather import climate_from_data, weather_files
 
@@ -174,10 +177,11 @@ def test_from_daily_keeps_sums_and_extremes():
     low = rng.normal(5, 3, 730)
     frame = pd.DataFrame({"ghi_kwh_m2": ghi, "temp_min_c": low, "temp_max_c": low + 9}, index=index)
     c = climate_from_data.from_daily(rt.Climate, frame, latitude=40.4, longitude=-101.7)
-    assert c.weather_series.utc_offset_h == -7
-    hourly = np.array(c.weather_series.ghi_w_m2).reshape(730, 24)
+    series: Any = c.weather_series
+    assert series.utc_offset_h == -7
+    hourly = np.array(series.ghi_w_m2).reshape(730, 24)
     assert np.allclose(hourly.sum(axis=1) / 1000, ghi, rtol=1e-9)
-    air = np.array(c.weather_series.air_temp_c).reshape(730, 24)
+    air = np.array(series.air_temp_c).reshape(730, 24)
     assert np.allclose(air.mean(axis=1), low + 4.5, atol=1e-6)
     assert np.ptp(air, axis=1).mean() == pytest.approx(9, abs=1)
     with pytest.raises(rt.InputError, match="days must be in a row"):
@@ -205,7 +209,9 @@ def test_files_must_exist_and_be_what_their_ending_says(tmp_path):
     with pytest.raises(rt.InputError, match="not a EPW file; its content looks like TMY3"):
         weather_files.read_weather(tmp_path / "a.epw")
     (tmp_path / "a.csv").write_text("time,ghi\n1,2\n")
-    with pytest.raises(rt.InputError, match=r"not a TMY3 file$"):
+    with pytest.raises(
+        rt.InputError, match="not a TMY3 file; a daily one has the columns date, ghi_kwh_m2, temp_min_c, temp_max_c$"
+    ):
         weather_files.read_weather(tmp_path / "a.csv")
     (tmp_path / "b.csv").write_bytes(TMY3.read_bytes()[:20000])
     with pytest.raises(rt.InputError):
@@ -233,3 +239,27 @@ def test_epw_is_read_with_its_own_label(tmp_path):
     c = weather_files.read_weather(tmp_path / "g.epw")
     assert c.weather_series == weather_files.read_weather(TMY3).weather_series
     assert c.name == "Greensboro"
+
+
+def test_a_record_of_unknown_place_takes_that_of_its_site():
+    unplaced = rt.Climate.from_hourly(made_up(), label="left")
+    placed = rt.Climate.from_hourly(made_up(), label="left", latitude=36.1, longitude=-79.95)
+    assert isinstance(unplaced, rt.UnplacedClimate)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=unplaced)
+    assert site.climate == placed == rt.Site(latitude=36.1, longitude=-79.95).replace(climate=unplaced).climate
+    trip = rt.Trip(site=rt.Site(latitude=36.1, longitude=-79.95), start="2026-11-06 15:00", nights=3)
+    assert there(trip.replace(**{"site.climate": unplaced}).site).climate == placed
+
+
+def test_a_trip_with_measured_hours_goes_through_json():
+    climate = rt.Climate.from_hourly(made_up(), label="left", latitude=36.1, longitude=-79.95)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
+    trip = rt.Trip(site=site, start="2026-11-06 15:00", nights=1, weather="replayed")
+    again = rt.Trip.from_dict(json.loads(json.dumps(trip.to_dict())))
+    assert again == trip and again.digest == trip.digest
+    said = json.dumps(rt.simulate(rt.Van(), trip, trials=10).to_dict())
+    assert (
+        len(said) < 20_000 and f"digest {there(climate.weather_series).digest:016x}" in said
+    )  # a result has not the hours
+    with pytest.raises(rt.InputError, match="Climate.weather_series: allowed a table of latitude, "):
+        rt.Climate.from_dict({**climate.to_dict(), "weather_series": {"hours": []}})

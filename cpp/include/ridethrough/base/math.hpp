@@ -1,5 +1,5 @@
 // The project's elementary functions. Templates over packs come from the two headers below; this one adds them for
-// plain doubles, built on packs of one lane and compiled once (math.cpp), for set-up code: simd::exp(x).
+// plain doubles, built on packs of one lane and compiled once (math.cpp), for set-up code: base::exp(x).
 #pragma once
 
 #include "ridethrough/simd/elementary.hpp"

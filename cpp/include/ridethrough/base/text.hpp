@@ -18,6 +18,7 @@ struct Fault {
     std::string unit = {};        // of the value
     std::string reason = {};      // why it is refused
     std::string allowed = {};     // what is allowed
+    std::string choices = {};     // the same where the text has no room for it: all names that there are
     std::string hint = {};        // what may have been meant, as a sentence
     std::string suggestion = {};  // the name that was probably meant
     std::string more = {};        // what else there is to know
@@ -40,7 +41,7 @@ class InputError : public std::invalid_argument {
 
 // Shortest text that reads back as the same double.
 std::string number_text(double x);
-// Which of some numbers: "[5] (June)" of twelve, which are those of the months, else "[5]".
+// Which of some numbers, counted from 1: ".6 (June)" of twelve, which are those of the months, else ".6".
 std::string place_text(std::size_t i, std::size_t size);
 std::string quoted(std::string_view text);  // as a Python string
 // The closest of `names` to `wrong`, or "" where none is near.

@@ -20,7 +20,8 @@ struct Chemistry {
                            random::ParameterTable& table);
     config::Spread (*aged_health)(double years);           // share of the rated capacity that is left
     config::Spread (*aged_resistance_mohm)(double years);  // of a 100 Ah battery
-    bool lithium;                     // which charge profiles, prices and cautions are meant for it
+    const char* family;               // "lead_acid" or "lithium", as a charge profile says what it is meant for
+    bool vents_gas;                   // also a sealed one: it can dry out, and its box needs a vent to the outside
     double absorption_limit_h;        // of a charger without a profile of its own
     double self_discharge_per_month;  // share of the charge; from memory
 };
@@ -40,8 +41,6 @@ const config::Configuration& in_common(const config::Configuration& van);
 
 // Both wells per Ah of capacity at a constant discharge over `hours` (Jongerden & Haverkort 2009, constant current).
 double q_max_per_capacity(double c, double k_per_h, double hours);
-// Ah that a full battery gives at a constant current, and how long: the available well is then empty.
-double kibam_lifetime_h(double c, double k_per_h, double q_max_ah, double current_a);
 
 // Capacity of vented lead-acid cells at a temperature as a share of that at 25 degC: 1/K_T of IEEE 485.
 double vented_capacity_share(double temp_c);

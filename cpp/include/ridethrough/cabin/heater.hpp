@@ -1,10 +1,11 @@
 // A heater on its thermostat: when it is switched on today, how warm it makes the cabin and what it draws. It is wanted
 // from getting up to some hour of the day, for the evening until bedtime and, where it is left on, through the night;
-// it is switched on in the first of these hours in which the cabin is colder without it than its thermostat asks for
-// and than people bear, and goes on from one use to the next where no time lies between. Its heat is what the walls
-// lose at that temperature, up to its power (no heat is kept in the walls: own choice).
+// it is switched on in the first of these hours in which the cabin would settle without it below what its thermostat
+// asks for and what people bear, and goes on from one use to the next where no time lies between. It gives all its heat
+// until the thermostat's temperature is reached, then what holds it there.
 #pragma once
 
+#include "ridethrough/cabin/air.hpp"
 #include "ridethrough/random/parameters.hpp"
 #include "ridethrough/simd/pack.hpp"
 
@@ -24,10 +25,10 @@ struct HeaterModel {
     double evening_from_h = 24, morning_until_h = 0, start_spread_h = 0;
 };
 
-// What a running heater does in a step, as means over the step.
+// A step of the cabin with a heater that runs all through it; the current is its mean.
 template <class V>
-struct HeaterStep {
-    V rise_k, current_a;
+struct HeatedStep {
+    V mean_c, end_c, current_a;
 };
 
 // When today's weather and habits have the heater switched on.
@@ -57,7 +58,7 @@ RT_INLINE V thermostat_c(const HeaterModel& m, random::Parameters<V> x, typename
     return simd::select(waking, x[m.holds_c], x[m.night_set_point_c]);
 }
 
-// `unheated_c`: cabin temperature of the 24 hours without a heater.
+// `unheated_c`: where the cabin would settle in each of the 24 hours without a heater.
 template <class V>
 RT_INLINE void plan_heat(const HeaterModel& m, random::Draws<V> draws, int day, typename V::Scalar wake_h,
                          typename V::Scalar bedtime_h, random::Parameters<V> x, const V* unheated_c,
@@ -111,21 +112,46 @@ RT_INLINE void stop_heat(HeaterState<V>& heat, typename V::Bool cut_off, V now_h
     for (auto& run : heat.runs) run[1] = simd::select(cut_off & (run[1] > now_h), simd::max(run[0], now_h), run[1]);
 }
 
-// In the step that begins at `from`, in a cabin of `unheated_c` without it.
+// Share of the step that begins at `from` in which it runs.
 template <class V>
-RT_INLINE HeaterStep<V> heat_step(const HeaterModel& m, random::Parameters<V> x, V loss_w_per_k,
-                                  typename V::Bool waking, V unheated_c, V from, typename V::Scalar step_h,
-                                  const HeaterState<V>& heat) {
+RT_INLINE V running_share(const HeaterState<V>& heat, V from, typename V::Scalar step_h) {
     using T = typename V::Scalar;
-    const V zero(T(0)), one(T(1)), step(step_h), power(T(m.power_w)), least(T(m.least_share));
+    const V zero(T(0)), step(step_h);
     V hours = zero;
     for (const auto& run : heat.runs)
         hours += simd::max(simd::clamp(run[1] - from, zero, step) - simd::clamp(run[0] - from, zero, step), zero);
-    const V share = simd::min(hours * V(T(1) / step_h), one);
-    const V rise = simd::min(simd::max(thermostat_c(m, x, waking) - unheated_c, zero), power / loss_w_per_k);
-    const V strength = rise * loss_w_per_k / power;
-    const V current = x[m.low_a] + (x[m.full_a] - x[m.low_a]) * simd::max(strength, least);
-    return {share * rise, share * current * simd::min(strength / least, one)};
+    return simd::min(hours * V(T(1) / step_h), V(T(1)));
+}
+
+// Current at a share of full heat; below the smallest flame that one goes on and off.
+template <class V>
+RT_INLINE V heating_current_a(const HeaterModel& m, random::Parameters<V> x, V strength) {
+    using T = typename V::Scalar;
+    const V least(T(m.least_share));
+    const V burning = x[m.low_a] + (x[m.full_a] - x[m.low_a]) * simd::max(strength, least);
+    return burning * simd::min(strength / least, V(T(1)));
+}
+
+// From `from_c` in a cabin that loses `loss_w_per_k` and would settle at `settles_c` without heat. Where that is below
+// `held_c`: all heat or none until it is at `held_c`, then what holds it; all the time where it is too weak for that.
+template <class V>
+RT_INLINE HeatedStep<V> heated_step(const HeaterModel& m, random::Parameters<V> x, const AirStep<V>& air, V from_c,
+                                    V settles_c, V held_c, V loss_w_per_k, typename V::Scalar step_h) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), one(T(1)), step(step_h), most_k = V(T(m.power_w)) / loss_w_per_k;
+    const auto asks = settles_c < held_c, too_weak = settles_c + most_k <= held_c;
+    const auto too_cold = asks & ((from_c < held_c) | too_weak);
+    const V towards_c = simd::select(too_cold, settles_c + most_k, settles_c);
+    const auto reaches = simd::select(too_cold, towards_c > held_c, asks);
+    const V ratio = (from_c - towards_c) / (held_c - towards_c);
+    const V reached_h = air.tau_h * simd::log(simd::select(reaches, simd::min(ratio, V(T(1e30))), V(T(2))));
+    const V until_h = simd::select(reaches, simd::clamp(reached_h, zero, step), step);
+    const V end_c = simd::select(until_h < step, held_c, air.end(from_c, towards_c));
+    const V mean_c =
+        (towards_c * until_h + air.tau_h * (from_c - end_c) + held_c * (step - until_h)) * V(T(1) / step_h);
+    const V holding_a = heating_current_a(m, x, simd::clamp((held_c - settles_c) / most_k, zero, one));
+    const V part = until_h * V(T(1) / step_h), until_a = simd::select(too_cold, x[m.full_a], zero);
+    return {mean_c, end_c, until_a * part + holding_a * (one - part)};
 }
 
 }  // namespace ridethrough::cabin

@@ -37,32 +37,34 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     BusState<V> out;
     V ignored;
 
-    // At the regulators' voltage: does the cable or the battery lift the terminals above it, or do all together reach
-    // it?
+    // At the charge controllers' voltage: does the cable or the battery lift the terminals above it, or do all together
+    // reach it?
     const V accept = circuit::detail::accepted_a(in);
     const V held_v = circuit::detail::held_voltage(in, accept);
     const V held_need = in.distribution_a + in.terminal_a + circuit::detail::compressor_a(in, held_v, ignored) + accept;
     const V held_cable = cable_a(cable, held_v);
-    const V held_rest = circuit::detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
+    const V held_rest = circuit::detail::tracker_current_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
     const Bool pushed = held_cable > held_need;
     const Bool held = (!pushed) & (held_cable + held_rest >= held_need) & (held_rest > zero);
 
-    // Kirchhoff otherwise. Above their voltage the regulators rest.
-    const BusInput<V> part = circuit::detail::with_sources_off(in, pushed);
-    const V fixed = in.distribution_a + in.terminal_a - part.solar_a - part.dc_dc_a - part.mains_a;
+    // Kirchhoff otherwise. Above their voltage the charge controllers rest.
+    const BusInput<V> connected = circuit::detail::with_sources_off(in, pushed);
+    const V fixed = in.distribution_a + in.terminal_a - connected.solar_a - connected.dc_dc_a - connected.mains_a;
     const auto net_a = [&](V v) {
-        return fixed + circuit::detail::compressor_a(part, v, ignored) - circuit::detail::regulator_a(part, v, ignored);
+        return fixed + circuit::detail::compressor_a(connected, v, ignored) -
+               circuit::detail::tracker_current_a(connected, v, ignored);
     };
     const V ohm = select(net_a(in.source_v) - cable_a(cable, in.source_v) < zero, in.charge_ohm, in.discharge_ohm);
-    // The terminals settle above the alternator's voltage, or so low that the cable carries its most.
+    // The terminals stay above the alternator's voltage, or so low that the cable carries its most.
     const Bool none = (cable.volts <= zero) | (cable.volts - in.source_v + ohm * net_a(cable.volts) < zero);
     const V full_v = cable.volts - cable.ohm * cable.most_a;
     const Bool most = (!none) & (full_v - in.source_v + ohm * (net_a(full_v) - cable.most_a) > zero);
     const Bool direct = none | most;
     const V both = ohm + cable.ohm;
-    const auto solve = [&](V source_v, V way_ohm, V fixed_a) {
-        const V idle_a = circuit::detail::compressor_a(part, source_v, ignored);
-        return circuit::detail::solve_terminal_v(part, source_v, way_ohm, fixed_a, idle_a, 4, Bool::all(false));
+    const auto solve = [&](V source_v, V loop_ohm, V fixed_a) {
+        const V fridge_at_source_a = circuit::detail::compressor_a(connected, source_v, ignored);
+        return circuit::detail::solve_terminal_v(connected, source_v, loop_ohm, fixed_a, fridge_at_source_a, 4,
+                                                 Bool::all(false));
     };
     V v = solve(select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
                 select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));
@@ -75,13 +77,13 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     out.fridge_a = circuit::detail::compressor_a(in, out.terminal_v, ignored);
     const V load = in.distribution_a + in.terminal_a + out.fridge_a;
     const V from_cable = cable_a(cable, out.terminal_v);
-    const V solar_most = circuit::detail::regulator_a(part, out.terminal_v, ignored) + part.solar_a;
+    const V solar_most = circuit::detail::tracker_current_a(connected, out.terminal_v, ignored) + connected.solar_a;
     V rest = load + accept - from_cable;  // the cable cannot hold back: the others do
     out.solar_a = select(held, min(solar_most, rest), solar_most);
     rest -= out.solar_a;
-    const V dc_dc = select(held, min(in.dc_dc_a, rest), part.dc_dc_a);
+    const V dc_dc = select(held, min(in.dc_dc_a, rest), connected.dc_dc_a);
     rest -= dc_dc;
-    out.mains_a = select(held, min(in.mains_a, rest), part.mains_a);
+    out.mains_a = select(held, min(in.mains_a, rest), connected.mains_a);
     out.dc_dc_a = dc_dc + from_cable;
     circuit::detail::solve_node_voltages(in, load, accept, ohm, out);
     return out;

@@ -1,6 +1,7 @@
 // A DC-DC charger behind its cable, in lanes.
 #pragma once
 
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/charging/model.hpp"
 #include "ridethrough/simd/pack.hpp"
 
@@ -22,7 +23,7 @@ template <class V>
 RT_INLINE V dc_dc_current_a(const AlternatorModel& m, random::Parameters<V> x, V wanted_a) {
     using T = typename V::Scalar;
     const V zero(T(0));
-    const V input_w = wanted_a * V(T(13.8)) / x[m.efficiency];
+    const V input_w = wanted_a * V(T(base::kNominalDcDcOutputV)) / x[m.efficiency];
     const V input_v = supply_input_v(x[m.alternator_v], x[m.supply_mohm], input_w);
     const auto holds = (input_v > zero) & (input_v >= x[m.lockout_v]);
     V amps = simd::select(holds, wanted_a, zero);

@@ -2,15 +2,26 @@
 #pragma once
 
 #include "ridethrough/random/parameters.hpp"
+#include "ridethrough/simd/pack.hpp"
 
 namespace ridethrough::charging {
 
 enum Source : int { kSolar, kDcDc, kMains, kSources };
 
-// Absorption voltage until the tail current or the time limit, then float.
+// Absorption voltage until the tail current or the time limit, then float; both at a battery of 25 degC.
 struct Stages {
     double absorption_v, float_v, absorption_limit_h, tail_c_rate;
+    double compensation_v_per_k = 0;
 };
+// Sensors and charge controllers follow the temperature no further than this; from memory.
+constexpr double kCompensatedFromC = -20, kCompensatedToC = 50;
+
+template <class V>
+RT_INLINE V compensation(const Stages& stages, V battery_c) {
+    using T = typename V::Scalar;
+    const V near_c = simd::clamp(battery_c, V(T(kCompensatedFromC)), V(T(kCompensatedToC)));
+    return V(T(stages.compensation_v_per_k)) * (near_c - V(T(25)));
+}
 
 enum class InputPriority { both, solar_first, alternator_first };
 // With one input at a time the Sun's counts from this power; from memory, weak.

@@ -17,7 +17,7 @@ const config::Schema& generator_schema();
 // What a profile comes to, ready-made or in numbers; and what it is meant for.
 struct ProfileStages {
     Stages stages;
-    bool lithium;
+    std::string family;  // of chemistries, as battery::Chemistry names it
 };
 ProfileStages profile_stages(const config::Configuration& profile);
 // Of a source (null: the van has none of it) with or without a profile of its own; without one the battery's: lithium

@@ -22,13 +22,13 @@ struct BusInput {
     V shared_ohm, branch_ohm;
     V distribution_a, terminal_a;  // currents of the loads there
     V fridge_w;                    // constant power at the fridge terminals, 0 while the compressor rests
-    V solar_w;                     // what the regulator could deliver at the terminals
+    V solar_w;                     // what the charge controller could deliver at the terminals
     V dc_dc_a, mains_a;            // what these could deliver
     V set_v;                       // voltage at which the chargers limit
     V acceptance_a;                // most that the battery takes
-    // What a battery above set_v gives until it has come down to it, per ampere; infinite: it takes and gives nothing.
+    // A battery above set_v gives (its voltage - set_v) / fall_ohm until it has come down to it; infinite: nothing.
     V fall_ohm = V(std::numeric_limits<typename V::Scalar>::infinity());
-    V solar_a = V(typename V::Scalar(0));  // beside solar_w: of regulators that clamp the module at battery voltage
+    V solar_a = V(typename V::Scalar(0));  // beside solar_w: of PWM charge controllers
 };
 
 template <class V>
@@ -63,7 +63,7 @@ RT_INLINE V compressor_a(const BusInput<V>& in, V terminal_v, V& slope) {
     return amps;
 }
 template <class V>
-RT_INLINE V regulator_a(const BusInput<V>& in, V terminal_v, V& slope) {
+RT_INLINE V tracker_current_a(const BusInput<V>& in, V terminal_v, V& slope) {
     using T = typename V::Scalar;
     slope = V(T(0));
     if (!any(in.solar_w > slope)) return slope;
@@ -72,21 +72,21 @@ RT_INLINE V regulator_a(const BusInput<V>& in, V terminal_v, V& slope) {
     slope = select(terminal_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
-// Terminal voltage where v = source - ohm (fixed + compressor(v) - regulator(v)). The start is the root for powers at
+// Terminal voltage where v = source - ohm (fixed + compressor(v) - tracker(v)). The start is the root for powers at
 // the terminals, cable losses as at the source's voltage; from there three or four steps of Newton leave rounding only.
 // The start itself is the root where there is no power; `known`: lanes whose voltage is known already.
 template <class V>
-RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a, V idle_a, int steps,
+RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a, V fridge_at_source_a, int steps,
                              typename V::Bool known) {
     using T = typename V::Scalar;
     const V zero(T(0)), half = V(T(0.5)) * (source_v - ohm * fixed_a);
-    const V start = half + sqrt(max(half * half - ohm * (idle_a * source_v - in.solar_w), zero));
+    const V start = half + sqrt(max(half * half - ohm * (fridge_at_source_a * source_v - in.solar_w), zero));
     const auto sought = ((in.fridge_w > zero) | (in.solar_w > zero)) & !known;
     if (!any(sought)) return start;
     V v = start;
     for (int i = 0; i < steps; ++i) {
         V fridge_slope, solar_slope;
-        const V net = fixed_a + compressor_a(in, v, fridge_slope) - regulator_a(in, v, solar_slope);
+        const V net = fixed_a + compressor_a(in, v, fridge_slope) - tracker_current_a(in, v, solar_slope);
         v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
     }
     return select(sought, v, start);
@@ -103,7 +103,7 @@ template <class V>
 RT_INLINE V held_voltage(const BusInput<V>& in, V accept_a) {
     return select(accept_a < V(typename V::Scalar(0)), in.set_v, max(in.set_v, in.source_v));
 }
-// The same bus with its regulators and chargers off there.
+// The same bus with its charge controllers and chargers off there.
 template <class V>
 RT_INLINE BusInput<V> with_sources_off(BusInput<V> in, typename V::Bool where) {
     const V zero(typename V::Scalar(0));
@@ -135,36 +135,36 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     // Could the chargers hold their voltage and still give all that is asked for?
     out.limited = V::Bool::all(false);
     V held_v = in.source_v, accept = zero;
-    BusInput<V> part = in;
+    BusInput<V> connected = in;
     if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
         accept = detail::accepted_a(in);
         held_v = detail::held_voltage(in, accept);
         const V need = in.distribution_a + in.terminal_a + detail::compressor_a(in, held_v, ignored) + accept;
-        const V held_supply = detail::regulator_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
-        const auto rests = need < zero;  // the battery alone holds the terminals above the chargers' voltage
-        out.limited = (held_supply >= need) & (held_supply > zero) & !rests;
-        if (any(rests)) part = detail::with_sources_off(in, rests);
+        const V held_supply = detail::tracker_current_a(in, held_v, ignored) + in.solar_a + in.dc_dc_a + in.mains_a;
+        const auto battery_alone = need < zero;  // the battery alone holds the terminals above the chargers' voltage
+        out.limited = (held_supply >= need) & (held_supply > zero) & !battery_alone;
+        if (any(battery_alone)) connected = detail::with_sources_off(in, battery_alone);
     }
 
-    // Otherwise Kirchhoff at the terminals: v = source - r (load(v) - supply(v)), with the resistance of the way that
-    // the current goes at rest voltage.
-    const V fixed = in.distribution_a + in.terminal_a - part.solar_a - part.dc_dc_a - part.mains_a;
-    const V idle_a = detail::compressor_a(in, in.source_v, ignored);
-    const V idle_net = fixed + idle_a - detail::regulator_a(part, in.source_v, ignored);
+    // Otherwise Kirchhoff at the terminals: v = source - r (load(v) - supply(v)), with the resistance of the direction
+    // that the current has at the open-circuit voltage.
+    const V fixed = in.distribution_a + in.terminal_a - connected.solar_a - connected.dc_dc_a - connected.mains_a;
+    const V fridge_at_source_a = detail::compressor_a(in, in.source_v, ignored);
+    const V idle_net = fixed + fridge_at_source_a - detail::tracker_current_a(connected, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
-    const V v = detail::solve_terminal_v(part, in.source_v, ohm, fixed, idle_a, 3, out.limited);
+    const V v = detail::solve_terminal_v(connected, in.source_v, ohm, fixed, fridge_at_source_a, 3, out.limited);
     out.terminal_v = select(out.limited, held_v, v);
 
     out.fridge_a = detail::compressor_a(in, out.terminal_v, ignored);
     const V load = in.distribution_a + in.terminal_a + out.fridge_a;
-    const V solar_most = detail::regulator_a(part, out.terminal_v, ignored) + part.solar_a;
+    const V solar_most = detail::tracker_current_a(connected, out.terminal_v, ignored) + connected.solar_a;
     // Curtailed: solar is taken first, then what the drive gives, then the mains.
     V rest = load + accept;
     out.solar_a = select(out.limited, min(solar_most, rest), solar_most);
     rest -= out.solar_a;
-    out.dc_dc_a = select(out.limited, min(part.dc_dc_a, rest), part.dc_dc_a);
+    out.dc_dc_a = select(out.limited, min(connected.dc_dc_a, rest), connected.dc_dc_a);
     rest -= out.dc_dc_a;
-    out.mains_a = select(out.limited, min(part.mains_a, rest), part.mains_a);
+    out.mains_a = select(out.limited, min(connected.mains_a, rest), connected.mains_a);
     detail::solve_node_voltages(in, load, accept, ohm, out);
     return out;
 }

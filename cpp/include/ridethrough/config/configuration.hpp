@@ -95,7 +95,7 @@ struct Field {
     FieldType type = FieldType::number;
     Variation variation = Variation::fixed;
     double low = 0, high = 0;           // allowed range of a number, an integer or each of `numbers` or `bearings`
-    Value standard = {};                // the default; monostate and not optional means that it must be given
+    Value default_value = {};           // the default; monostate and not optional means that it must be given
     bool optional = false;              // may be None
     std::optional<Source> source = {};  // of the default; none where it must be given
     std::string doc = {};
@@ -137,9 +137,9 @@ using Values = std::map<std::string, Value, std::less<>>;
 // Whether a value is the declaration's default, was given, or was given as measured. It is a remark for readers: equal
 // values are equal whatever their origin, and no answer looks at it.
 struct Origin {
-    enum class Kind { standard, given, measured };
-    using enum Kind;
-    Kind kind = standard;
+    enum class Type { by_default, given, measured };
+    using enum Type;
+    Type type = by_default;
     std::string date = {};  // of the measurement, "2026-05-01"
 
     std::string text() const;  // "default", "given", "measured on 2026-05-01"

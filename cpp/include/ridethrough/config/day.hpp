@@ -9,8 +9,8 @@ namespace ridethrough::config {
 
 // Its number, counted from 1, which is the day of the start; a date; or a weekday, which means every such day.
 struct Day {
-    enum class Kind { number, date, weekday };
-    Kind kind = Kind::number;
+    enum class Type { number, date, weekday };
+    Type type = Type::number;
     int value = 1;  // the number; days since 1970-01-01; 0 for Monday to 6 for Sunday
 
     std::string text() const;  // "2", "2026-09-25", "Friday"

@@ -1,4 +1,4 @@
-// Where a default comes from, and what its readers are told of that.
+// Where a default comes from, and what its readers see of that.
 #pragma once
 
 #include <string>

@@ -1,4 +1,4 @@
-// What a segment adds to a trial's results and ledgers. An inactive lane has no hours and adds nothing.
+// What a segment adds to a trial's results and balances. An inactive lane has no hours and adds nothing.
 #pragma once
 
 #include "ridethrough/engine/segment.hpp"
@@ -8,21 +8,21 @@ namespace ridethrough::engine {
 // Food warms above this; a cabin below this is cold to live and sleep in.
 constexpr double kWarmFoodC = 5, kColdCabinC = 10;
 
-// Time of a segment for which the inside is above a temperature. By value, and not inlined by force: neither call can
-// reach anything else of the segment.
+// Time of a segment for which the inside is above a temperature. Passed by value and not inlined by force, so that the
+// compiler may keep the segment in registers.
 template <class V>
-V hours_above_of_one(V level_c, V from_c, V to_c, V heading_c, V tau_h, V hours) {
-    return fridge::hours_above(level_c, from_c, to_c, heading_c, tau_h, hours);
+V hours_above_one_node(V level_c, V from_c, V to_c, V equilibrium_c, V tau_h, V hours) {
+    return fridge::hours_above(level_c, from_c, to_c, equilibrium_c, tau_h, hours);
 }
 template <class V>
-V hours_above_of_two(V level_c, fridge::Motion<V> moves, V hours) {
+V hours_above_two_nodes(V level_c, fridge::Motion<V> moves, V hours) {
     return fridge::hours_above(level_c, moves, hours);
 }
 template <class V>
 RT_INLINE V hours_above(const trip::Plan& plan, const TrialState<V>& s, const StepFrame<V>& f, const Segment<V>& g,
                         V level_c) {
-    if (plan.fridge.freezer_box()) return hours_above_of_two(level_c, g.inside_moves, g.h);
-    return hours_above_of_one(level_c, s.inside_c, g.inside, g.heading, f.around.tau_h, g.h);
+    if (plan.fridge.freezer_box()) return hours_above_two_nodes(level_c, g.inside_moves, g.h);
+    return hours_above_one_node(level_c, s.inside_c, g.inside, g.inside_equilibrium_c, f.surroundings.tau_h, g.h);
 }
 
 template <class V>
@@ -41,7 +41,8 @@ RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const Ste
     s.column[kLongestWarmSpellH] =
         select(g.active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
     s.warm_spell_h = select(g.active, select(g.inside >= warm_c, spell, zero), s.warm_spell_h);
-    if (any(min(s.inside_c, g.inside) < V(T(1)))) s.column[kFrozenFoodH] += g.h - hours_above(plan, s, f, g, zero);
+    const auto near_frost = g.coldest < V(T(1));
+    if (any(near_frost)) s.column[kFrozenFoodH] += select(near_frost, g.h - hours_above(plan, s, f, g, zero), zero);
     if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
         const V cold = c.fridge.coldest_k, hot = c.fridge.warmest_k;
         s.column[kMedicineOutColdestH] +=
@@ -80,6 +81,8 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     s.column[kUnservedAh] +=
         h * (g.asked_distribution_a - bus.distribution_a + g.asked_terminal_a - (bus.terminal_a - g.heater_a));
     s.column[kHoursOff] += off_h;
+    s.off_spell_h = select(g.fridge_ready, zero, s.off_spell_h + off_h);
+    if (any(s.off_spell_h > zero)) s.column[kLongestOffH] = max(s.column[kLongestOffH], s.off_spell_h);
     s.column[kHoursBelowHalf] += select(g.relative < V(T(0.5)), h, zero);
     s.column[kMinSoc] = select(g.active, min(s.column[kMinSoc], g.relative_end), s.column[kMinSoc]);
     s.wiring_wh += wiring_wh;
@@ -104,8 +107,7 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     means->off += off_h;
     means->lowest_running_v =
         select(g.active & g.runs, min(means->lowest_running_v, g.fridge_end_v), means->lowest_running_v);
-    means->lowest_resting_v =
-        select(g.active & !g.runs, min(means->lowest_resting_v, g.fridge_end_v), means->lowest_resting_v);
+    means->lowest_idle_v = select(g.active & !g.runs, min(means->lowest_idle_v, g.fridge_end_v), means->lowest_idle_v);
 }
 
 }  // namespace ridethrough::engine

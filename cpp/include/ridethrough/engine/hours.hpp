@@ -52,12 +52,14 @@ class Hours {
         const weather::HourlyWeather<V>& weather = sky_.clock_day(day);
         bins_.counted = plan_.counted + day * plan_.per_day;
         if (day > 0) bins_.next_day();
-        V unheated[24];
-        for (int h = 0; h < 24; ++h) unheated[h] = unheated_c(plan_.air, x_, weather.air[h], weather.ghi[h]);
         add_events_of_day(day, weather);
-        if (plan_.heater.fitted)
+        if (plan_.heater.fitted) {
+            V unheated[24];
+            for (int h = 0; h < 24; ++h)
+                unheated[h] = weather.air[h] + shut_rise_k(plan_.air, x_, V(T(h)), weather.ghi[h]);
             plan_heat(plan_.heater, draws_, day, T(plan_.wake_h), T(plan_.bedtime_h), x_, unheated, day_.heater);
-        add_steady_loads(unheated);
+        }
+        add_steady_loads();
         const V openings =
             random::count_of(draws_.uniform(plan_.fridge.draws, day),
                              door_openings(plan_.party, plan_.habits, x_, weather.air), kMostDoorOpenings);
@@ -75,7 +77,7 @@ class Hours {
         hour_ = hour;
         sky_hour_ = sky_hour;
         row.bin = V(T(k));
-        row.since = V(T(step == 0 ? 0 : clock.since()));
+        row.first_bin_to_decide = V(T(step == 0 ? 0 : clock.first_bin_to_decide()));
         row.step = V(T(step));
         row.waking = yes(T(hour) >= T(plan_.wake_h) && T(hour) < T(plan_.bedtime_h));
         row.new_hour = yes(new_hour);
@@ -121,8 +123,8 @@ class Hours {
                              out_.air_mean_c);
             return;
         }
-        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)),
-                                               x_[plan_.ghi_scale]};
+        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)), x_[plan_.ghi_scale],
+                                               x_[plan_.air_temp_offset_k]};
         weather::daily_weather(view_.skies.weather, inputs, clearness, temperature, out_.clearness, out_.air_mean_c);
     }
 
@@ -144,8 +146,8 @@ class Hours {
         use_water(plan_.water, x_, day, water_l, water_);
     }
 
-    // Loads that are always on, and those that follow the cabin's heat.
-    RT_INLINE void add_steady_loads(const V* unheated) {
+    // Loads that are always on.
+    RT_INLINE void add_steady_loads() {
         for (int k = 0; k < plan_.per_day; ++k) {
             if (!bins_.counted[k]) continue;
             const V step(step_h_ * T(bins_.counted[k]));
@@ -153,14 +155,6 @@ class Hours {
             for (int i = 0; i < plan_.standbys; ++i) {
                 const V a = x_[plan_.standby[i].current_a];
                 out_.load_ah[plan_.standby[i].load] += a * step;
-                steady += a;
-            }
-            for (int i = 0; i < plan_.fans; ++i) {
-                const loads::FanModel& f = plan_.fan[i];
-                const V above = unheated[k / hour_steps_] - V(T(f.starts_c));
-                const V a = x_[f.current_a] * x_[f.fitted] *
-                            clamp(above * V(T(1) / (T(f.full_c) - T(f.starts_c))), V(T(0)), V(T(1)));
-                out_.load_ah[f.load] += a * step;
                 steady += a;
             }
             bins_.distribution_a[k] += steady;
@@ -183,7 +177,7 @@ class Hours {
         if (plan_.warm_food[step] > 0)
             row.warm_food_wh_per_k = x_[plan_.habits.warm_food_kg] * V(T(fridge::kFoodWhPerKgK));
         if (!plan_.party.given || clock.repeats()) return;
-        const auto food = party_food(plan_.party, plan_.habits, draws_, day, clock.since(), k, x_);
+        const auto food = party_food(plan_.party, plan_.habits, draws_, day, clock.first_bin_to_decide(), k, x_);
         row.drinks_wh_per_k = food.drinks_wh_per_k;
         row.shopping_wh_per_k = food.shopping_wh_per_k;
     }
@@ -194,7 +188,7 @@ class Hours {
             shade_beam = x_[plan_.stops.shade[2 * (24 * day + hour_)]];
             shade_sky = x_[plan_.stops.shade[2 * (24 * day + hour_) + 1]];
         }
-        const solar::HourIndex<V> index{sky_hour_, view_.skies.record.hours, plan_.replay ? out_.replay_start : nullptr,
+        const solar::HourIndex<V> index{sky_hour_, view_.skies.replay.hours, plan_.replay ? out_.replay_start : nullptr,
                                         part};
         light_on_arrays(plan_.solar, view_.skies.planes, x_, index, hour_, weather, shade_beam, shade_sky, solar_day_,
                         row.light);

@@ -1,5 +1,6 @@
-// The hourly kernel as plain functions over plain pointers, one an instruction set ("level") and number type. The units
-// behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, the packs and the kernel.
+// The hourly kernel as plain functions over plain pointers, one an instruction set and number type. The units
+// behind them (src/engine/instruction_sets/kernel.cpp) include nothing but <cstdint>, <limits>, the packs and the
+// kernel.
 #pragma once
 
 #include <cstdint>
@@ -29,8 +30,8 @@ struct Buffers {
     Row* bins;                         // [6][2 per_day]
     Row* columns;                      // [kColumns]
     Row* load_ah;                      // [loads] asked for within the trip
-    Row* ledger_miss;                  // [2] charge, energy: relative
-    Row* paths[kSeriesCount];          // [hours] each, or null
+    Row* balance_error;                // [2] charge, energy: relative
+    Row* series[kSeriesCount];         // [hours] each, or null
     bool days_given = false;           // clearness and air_mean_c hold measured days
 };
 

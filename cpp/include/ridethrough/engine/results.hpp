@@ -13,25 +13,37 @@ namespace ridethrough::engine {
 enum class Stored { float32, uint8, uint16 };  // counts stop at the greatest number
 
 // What sort of quantity a result is: whether a mean over trials says something, and what a trial's value is kept in.
-struct ResultKind {
+struct ResultType {
     const char* name;
     bool averaged;
     Stored stored;
 };
 
 // What a van or trip must have for a result to be filled. Without one of the first group it is 0, of the second absent.
-enum class Condition { always, people_aboard, lead_acid, disconnect, water_tanks, heater, medicine, freezer_box };
+enum class Condition {
+    always,
+    people_aboard,
+    lead_acid,
+    lithium,
+    disconnect,
+    water_tanks,
+    heater,
+    inverter,
+    medicine,
+    freezer_box
+};
 
-constexpr const char* words_of(Condition condition) {
-    constexpr const char* words[] = {"always",      "people aboard", "a lead-acid battery",    "a system disconnect",
-                                     "water tanks", "a heater",      "medicine in the fridge", "a freezer box"};
-    return words[static_cast<int>(condition)];
+constexpr const char* text_of(Condition condition) {
+    constexpr const char* texts[] = {
+        "always",      "people aboard", "a lead-acid battery",      "a lithium battery",      "a system disconnect",
+        "water tanks", "a heater",      "something on an inverter", "medicine in the fridge", "a freezer box"};
+    return texts[static_cast<int>(condition)];
 }
 constexpr bool absent_without(Condition condition) { return condition >= Condition::water_tanks; }
 
 struct Result {
     const char *name, *unit;
-    ResultKind kind;
+    ResultType type;
     Condition condition;
     std::optional<double> never;  // stands for "did not happen"
     const char* label;            // a few words; of a flag and a night those that end "the chance that ..."
@@ -45,23 +57,23 @@ struct CutoutCause {
 };
 
 struct TimeSeriesInfo {
-    const char *name, *unit, *kind, *doc;  // kind: what of the hour it is
+    const char *name, *unit, *type, *doc;  // type: what of the hour it is
 };
 
-namespace kind {
-inline constexpr ResultKind amount{"amount", true, Stored::float32};  // energy or charge of the trip
-inline constexpr ResultKind hours{"hours", true, Stored::float32};    // how long
-inline constexpr ResultKind level{"level", true, Stored::float32};    // an extreme of a state
-inline constexpr ResultKind time{"time", false, Stored::float32};     // when, since the start
-inline constexpr ResultKind days{"days", true, Stored::uint16};       // how many days
-inline constexpr ResultKind count{"count", true, Stored::uint8};      // how often
-inline constexpr ResultKind flag{"flag", true, Stored::uint8};        // 1 where it happens; its mean is a share
-inline constexpr ResultKind night{"night", false, Stored::uint8};     // before which night
-inline constexpr ResultKind code{"code", false, Stored::uint8};       // index into another table
+namespace result_type {
+inline constexpr ResultType amount{"amount", true, Stored::float32};  // energy or charge of the trip
+inline constexpr ResultType hours{"hours", true, Stored::float32};    // how long
+inline constexpr ResultType level{"level", true, Stored::float32};    // an extreme of a state
+inline constexpr ResultType time{"time", false, Stored::float32};     // when, since the start
+inline constexpr ResultType days{"days", true, Stored::uint16};       // how many days
+inline constexpr ResultType count{"count", true, Stored::uint8};      // how often
+inline constexpr ResultType flag{"flag", true, Stored::uint8};        // 1 where it happens; its mean is a share
+inline constexpr ResultType night{"night", false, Stored::uint16};    // before which night
+inline constexpr ResultType code{"code", false, Stored::uint8};       // index into another table
 inline constexpr const char* end_of_hour = "at the end of the hour";
 inline constexpr const char* mean_of_hour = "mean over the hour";
 inline constexpr const char* lowest_of_hour = "lowest of the hour";
-}  // namespace kind
+}  // namespace result_type
 
 namespace declared {
 inline constexpr std::nullopt_t none = std::nullopt;
@@ -69,7 +81,7 @@ inline constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 inline constexpr std::array<Result, kColumns> results{{
 #define RT_RESULT(id, name, unit, what, needs, never, label, doc) \
-    {name, unit, kind::what, Condition::needs, never, label, doc},
+    {name, unit, result_type::what, Condition::needs, never, label, doc},
 #include "ridethrough/engine/results.def"
 }};
 
@@ -79,7 +91,7 @@ inline constexpr std::array<CutoutCause, kCauses> causes{{
 }};
 
 inline constexpr std::array<TimeSeriesInfo, kSeriesCount> series{{
-#define RT_SERIES(id, name, unit, what, doc) {name, unit, kind::what, doc},
+#define RT_SERIES(id, name, unit, what, doc) {name, unit, result_type::what, doc},
 #include "ridethrough/engine/results.def"
 }};
 

@@ -31,7 +31,7 @@ struct Span {
 // All members are numbers of each lane, 1 for yes and 0 for no: the lanes of a row may stand at different steps.
 template <class V>
 struct Row {
-    V bin, since;                    // step of the clock's day; first one whose starts are yet to be decided
+    V bin, first_bin_to_decide;      // step of the clock's day; first one whose starts are yet to be decided
     V step;                          // since the trip's start
     V waking, new_hour, first_time;  // the clock has not run this bin before
     V air_c, ghi_w_m2;               // outdoors

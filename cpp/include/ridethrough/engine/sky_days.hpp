@@ -32,7 +32,7 @@ class SkyDays {
   private:
     void make(int d, weather::HourlyWeather<V>& out) const {
         if (plan_.replay) {
-            weather::replay_weather(view_.skies.record, d, replay_start_, out);
+            weather::replay_weather(view_.skies.replay, d, replay_start_, out);
             return;
         }
         const int before = d > 0 ? d - 1 : 0;

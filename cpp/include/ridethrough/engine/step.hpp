@@ -3,21 +3,41 @@
 #pragma once
 
 #include "ridethrough/engine/accounts.hpp"
-#include "ridethrough/engine/segment.hpp"
+#include "ridethrough/engine/segment_limits.hpp"
 
 namespace ridethrough::engine {
 
-// A regulator or charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for
-// (less, and it drops out again at once), and not sooner than this after the cut-off. Both from memory.
-constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25;
-
-// What opens at the segment's end. A delay counts the segments in a row that end below the threshold. The fridge's own
-// cut-out is met first on the way down: the system or the battery opens with it only if the volts stay low without the
-// fridge.
+// What opens at the segment's end. A delay counts the segments in a row that end below the threshold. The inverter's
+// cut-out is met first on the way down, unless its delay is longer than the fridge's, then the fridge's own: all others
+// open with them only if the volts stay low without what they have dropped.
 template <class V>
 struct Cutouts {
-    typename V::Bool fridge, system, bus;
+    typename V::Bool inverter, fridge, system, bus, current;  // current: the BMS opens on it
 };
+
+template <class V>
+RT_INLINE typename V::Bool inverter_opens(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s,
+                                          const Segment<V>& g) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    if (!plan.inverter.given) return Bool::all(false);
+    const V zero(T(0));
+    const Bool low = (g.inverter_a > zero) & (g.terminal_end_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
+    s.inverter_low_h = select(g.active, select(low, s.inverter_low_h + g.h, zero), s.inverter_low_h);
+    return g.active & low & (s.inverter_low_h >= c.inverter_delay_h);
+}
+
+template <class V>
+RT_INLINE typename V::Bool bms_opens_on_current(const Trial<V>& c, TrialState<V>& s, const Segment<V>& g,
+                                                typename V::Bool relieved) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    const V zero(T(0));
+    if (!any(g.over | (s.overcurrent_h > zero))) return g.over;
+    const Bool over = g.over & !relieved;
+    s.overcurrent_h = select(g.active, select(over, s.overcurrent_h + g.h, zero), s.overcurrent_h);
+    return g.active & over & (s.overcurrent_h >= V(c.battery.overcurrent_delay_h));
+}
 
 template <class V>
 RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s, const Segment<V>& g) {
@@ -26,33 +46,55 @@ RT_INLINE Cutouts<V> cutouts_at_end(const trip::Plan& plan, const Trial<V>& c, T
     const V zero(T(0));
     const circuit::BusState<V>& b = g.solved;
     Cutouts<V> out;
-    const Bool fridge_low = g.runs & (g.fridge_end_v < c.fridge.cutout_v);
+    out.inverter = inverter_opens(plan, c, s, g);
+    const V inverter_relief_v = b.resistance_ohm * select(out.inverter, g.inverter_a, zero);
+    const bool first = plan.inverter.cutout_delay_h <= plan.fridge.cutout_delay_h;
+    const V fridge_v = first ? g.fridge_end_v + inverter_relief_v : g.fridge_end_v;
+    const Bool fridge_low = g.runs & (fridge_v < c.fridge.cutout_v);
     s.fridge_low_h = select(g.active, select(fridge_low, s.fridge_low_h + g.h, zero), s.fridge_low_h);
     out.fridge = g.active & fridge_low & (s.fridge_low_h >= c.fridge.cutout_delay_h);
     const V relief_a = select(out.fridge, b.fridge_a, zero);
-    const V terminal_without_v = g.terminal_end_v + b.resistance_ohm * relief_a;
+    const V terminal_without_v = g.terminal_end_v + b.resistance_ohm * relief_a + inverter_relief_v;
     out.system = Bool::all(false);
     if (plan.disconnect.fitted) {
-        const V distribution_without_v = g.distribution_end_v + (b.resistance_ohm + c.shared_ohm) * relief_a;
+        const V distribution_without_v =
+            g.distribution_end_v + (b.resistance_ohm + c.shared_ohm) * relief_a + inverter_relief_v;
         const Bool low = g.distribution_on & (distribution_without_v < c.disconnect_v) & (b.battery_a > zero);
         s.system_low_h = select(g.active, select(low, s.system_low_h + g.h, zero), s.system_low_h);
         out.system = g.active & low & (s.system_low_h >= c.disconnect_delay_h);
     }
-    out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.floor_v));
+    out.bus = g.active & g.alive & (terminal_without_v < V(c.battery.cutoff_v));
+    out.current = Bool::all(false);
+    if (c.battery.laws.has_bms) {
+        out.bus = out.bus & (b.battery_a > zero);  // low cells may be charged
+        out.current = bms_opens_on_current(c, s, g, out.inverter) & !out.bus;
+    }
     return out;
 }
 
-// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it: on a drive or the mains
-// always, the sun alone by itself or with somebody's help.
+// A dead bus comes back at a voltage; one that a BMS has opened, when a charger wakes it, or when the load is gone that
+// was too much for it.
 template <class V>
 RT_INLINE typename V::Bool bus_comes_back(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s,
                                           const Segment<V>& g) {
     using T = typename V::Scalar;
-    if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.back_v);
-    const V spare_a = g.offer.solar_w * V(T(1.0 / 13)) + g.offer.solar_a + g.offer.dc_dc_a + g.offer.mains_a -
-                      g.asked_distribution_a - g.asked_terminal_a;
-    return (spare_a >= V(T(kWakingCurrentA))) & (s.waited_h >= V(T(kBmsWaitH))) &
-           ((g.offer.dc_dc_a + g.offer.mains_a > V(T(0))) | c.battery.wakes_itself | in.waking);
+    if (!c.battery.laws.has_bms) return g.terminal_end_v >= V(c.battery.reconnect_v);
+    const typename V::Bool woken = wakes(c, in, g) & (s.waited_h >= V(T(kBmsWaitH)));
+    const typename V::Bool relieved = load_is_gone(c, s, g) & (s.waited_h >= V(T(kOvercurrentWaitH)));
+    return (s.overcurrent_open & relieved) | (woken & !s.overcurrent_open);
+}
+
+template <class V>
+RT_INLINE void set_inverter(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s, const Segment<V>& g,
+                            typename V::Bool opens) {
+    using T = typename V::Scalar;
+    using Bool = typename V::Bool;
+    const V zero(T(0));
+    s.column[kInverterCutouts] += select(opens, V(T(1)), zero);
+    s.column[kInverterUnservedAh] += select(s.inverter_open, g.h * g.asked_inverter_a, zero);
+    s.inverter_waited_h = select(opens, zero, s.inverter_waited_h + g.h);
+    const Bool waited = g.active & !opens & (s.inverter_waited_h >= V(T(plan.inverter.restart_wait_h)));
+    s.inverter_open = opens | (s.inverter_open & !(waited & g.alive & (g.terminal_end_v >= c.inverter_restart_v)));
 }
 
 template <class V>
@@ -62,19 +104,25 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
     using Bool = typename V::Bool;
     const V zero(T(0));
     const Cutouts<V> drops = cutouts_at_end(plan, c, s, g);
-    const Bool opened = drops.fridge | drops.system | drops.bus;
+    const Bool inverter_stops = drops.inverter | (drops.bus & (g.inverter_a > zero));  // it has no supply then
+    if (plan.inverter.given && any(inverter_stops | s.inverter_open)) set_inverter(plan, c, s, g, inverter_stops);
+    const Bool opened = drops.fridge | drops.system | drops.bus | drops.current;
     if (!any(opened | s.fridge_open | s.system_open | s.bus_open)) {  // nothing opens, nothing can close
         s.waited_h += g.h;
         return;
     }
     const Bool first = g.fridge_ready & opened & (s.column[kCutoutCause] == zero);
-    const V device =
-        select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), V(T(kBatteryCutoff))));
-    s.column[kCutoutCause] = select(first, device, s.column[kCutoutCause]);
+    const V of_battery = select(drops.current, V(T(kBatteryOvercurrent)), V(T(kBatteryCutoff)));
+    const V cutout_cause =
+        select(drops.fridge, V(T(kFridgeCutout)), select(drops.system, V(T(kSystemDisconnect)), of_battery));
+    s.column[kCutoutCause] = select(first, cutout_cause, s.column[kCutoutCause]);
     s.column[kFirstCutoutH] = select(first, in.from_start_h + g.t + g.h, s.column[kFirstCutoutH]);
     s.waited_h = select(opened, zero, s.waited_h + g.h);
     const Bool waited = g.active & !opened & (s.waited_h >= c.fridge.restart_wait_h);
-    s.bus_open = drops.bus | (s.bus_open & !(waited & bus_comes_back(c, in, s, g)));
+    const Bool back = s.bus_open & waited & bus_comes_back(c, in, s, g);
+    if (c.battery.laws.has_bms) s.waited_h = select(back, zero, s.waited_h);  // the fridge waits anew
+    s.overcurrent_open = drops.current | (s.overcurrent_open & !back & !drops.bus);
+    s.bus_open = drops.bus | drops.current | (s.bus_open & !back);
     s.system_open = drops.system | (s.system_open & !(waited & g.alive & (g.terminal_end_v >= c.reconnect_v)));
     s.fridge_open =
         drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end_v >= c.fridge.restart_v)));
@@ -106,7 +154,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
         absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
     s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) &
-                 !(g.active & (g.terminal_end_v < V(T(circuit::kNominalRestingV))));
+                 !(g.active & (g.terminal_end_v < V(T(base::kNominalRestingV))));
 }
 
 template <class V>
@@ -127,6 +175,7 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
         solve_bus(plan, c, s, f, g);
+        if (segment < kMostSegments - 1) end_with_delays(plan, c, f, s, segment, g);
         advance_battery(c, f, s, g);
         V freezer_c;
         advance_fridge(plan, s, f, g, freezer_c);

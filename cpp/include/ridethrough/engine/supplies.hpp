@@ -1,11 +1,11 @@
 // What a step is given, and what the van's sources offer at a time within it, in lanes.
 #pragma once
 
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/battery/battery.hpp"
 #include "ridethrough/charging/alternator_cable.hpp"
 #include "ridethrough/charging/dc_dc.hpp"
 #include "ridethrough/circuit/bus.hpp"
-#include "ridethrough/circuit/nominal_volts.hpp"
 #include "ridethrough/engine/row.hpp"
 #include "ridethrough/fridge/model.hpp"
 #include "ridethrough/trip/plan.hpp"
@@ -18,28 +18,34 @@ struct Trial {
     battery::Battery<V> battery;
     fridge::Fridge<V> fridge;
     V shared_ohm, branch_ohm;
-    V disconnect_v, reconnect_v, disconnect_delay_h;  // where one is fitted
+    V disconnect_v, reconnect_v, disconnect_delay_h;                   // where one is fitted
+    V inverter_v, inverter_restart_v, inverter_ohm, inverter_delay_h;  // where there is one
 };
 
 template <class V>
 RT_INLINE Trial<V> of_trials(const trip::Plan& plan, random::Parameters<V> x) {
     using T = typename V::Scalar;
     const V milli(T(0.001)), zero(T(0));
-    const bool fitted = plan.disconnect.fitted;
+    const bool fitted = plan.disconnect.fitted, inverter = plan.inverter.given;
     return {battery::of_trials(plan.battery, x),
             fridge::of_trials(plan.fridge, x),
             x[plan.wiring.shared_mohm] * milli,
             x[plan.wiring.branch_mohm] * milli,
             fitted ? x[plan.disconnect.cutout_v] : zero,
             fitted ? x[plan.disconnect.restart_v] : zero,
-            V(T(plan.disconnect.delay_h))};
+            V(T(plan.disconnect.delay_h)),
+            inverter ? x[plan.inverter.cutout_v] : zero,
+            inverter ? x[plan.inverter.restart_v] : zero,
+            inverter ? x[plan.inverter.branch_mohm] * milli : zero,
+            V(T(plan.inverter.cutout_delay_h))};
 }
 
 // What the step is given: constant over it.
 template <class V>
 struct StepInput {
-    V distribution_a, terminal_a, event_a, event_on_h, event_off_h, event_at_terminals;
-    V solar_w, solar_a, dc_dc_a, mains_a;  // solar_a: of PWM regulators, beside solar_w
+    V distribution_a, terminal_a, inverter_a;
+    V event_a, event_on_h, event_off_h, event_at_terminals;  // the latter: on the inverter
+    V solar_w, solar_a, dc_dc_a, mains_a;                    // solar_a: of PWM charge controllers, beside solar_w
     Span<V> drive, powered, idle, generator;
     V idle_a, generator_a, alternator_v, cable_ohm;  // cable: where the plan has a plain cable to the alternator
     typename V::Bool waking;
@@ -78,8 +84,7 @@ RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in
     if (given.generator) mains_a = select(in.generator.holds(t) & (!in.powered.holds(t)), in.generator_a, mains_a);
     V sun_w = in.solar_w, sun_a = in.solar_a;  // one charger with two inputs uses one at a time
     if (plan.alternator.priority == InputPriority::solar_first)
-        dc_dc_a =
-            select(sun_w + sun_a * V(T(circuit::kNominalChargingV)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
+        dc_dc_a = select(sun_w + sun_a * V(T(base::kNominalChargingV)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
     if (plan.alternator.priority == InputPriority::alternator_first) {
         sun_w = select(dc_dc_a > zero, zero, sun_w);
         sun_a = select(dc_dc_a > zero, zero, sun_a);
@@ -91,8 +96,8 @@ RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in
 template <class V>
 RT_INLINE V nominal_net_a(const circuit::BusInput<V>& bus) {
     using T = typename V::Scalar;
-    return bus.distribution_a + bus.terminal_a + bus.fridge_w * V(T(1.0 / 12)) -
-           (bus.solar_w * V(T(1 / circuit::kNominalChargingV)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
+    return bus.distribution_a + bus.terminal_a + bus.fridge_w * V(T(1 / base::kNominalSystemV)) -
+           (bus.solar_w * V(T(1 / base::kNominalChargingV)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
 }
 
 // A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`.

@@ -13,7 +13,7 @@ class TimeSeries {
     using T = typename V::Scalar;
 
   public:
-    RT_INLINE explicit TimeSeries(V* const* paths) : series_rows_(paths) {}
+    RT_INLINE explicit TimeSeries(V* const* rows) : series_rows_(rows) {}
 
     // Whether means over steps are needed.
     RT_INLINE bool wanted() const { return series_rows_[kSeriesTerminalV]; }

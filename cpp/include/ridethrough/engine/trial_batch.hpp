@@ -18,7 +18,7 @@ namespace ridethrough::engine {
 enum class Precision { single_, double_ };
 
 // Measured weather put in the place of drawn days: row after row of days, for a trip whose weather is generated (the
-// hours within a day are still drawn); or where in the record each row starts, for a replayed trip.
+// hours within a day are still drawn); or where in the measured series each row starts, for a replayed trip.
 struct MeasuredDays {
     std::vector<double> clearness, air_mean_c;  // [rows][drawn_days]
     std::vector<std::int32_t> replay_start;     // [rows]
@@ -59,9 +59,9 @@ class PackRunner {
 
     virtual double column(Column c, int lane) const = 0;
     virtual double load_ah(int load, int lane) const = 0;
-    virtual double charge_miss(int lane) const = 0;
-    virtual double energy_miss(int lane) const = 0;
-    virtual double path(Series p, int hour, int lane) const = 0;
+    virtual double charge_balance_error(int lane) const = 0;
+    virtual double energy_balance_error(int lane) const = 0;
+    virtual double series_at(Series s, int hour, int lane) const = 0;
     // All hours of one lane, which must have been wanted.
     virtual void copy_series(Series p, int lane, double* hours) const = 0;
     // Counts the charge at the end of each hour of the first `lanes` into [hours][bins] over 0 to 1.
@@ -74,6 +74,6 @@ class PackRunner {
 };
 
 std::unique_ptr<PackRunner> make_runner(std::shared_ptr<const trip::CompiledTrip> compiled, std::uint64_t seed,
-                                        Precision precision, const InstructionSet& set, const SeriesWanted& paths);
+                                        Precision precision, const InstructionSet& set, const SeriesWanted& series);
 
 }  // namespace ridethrough::engine

@@ -1,5 +1,6 @@
 // The second of two phases: what the van makes of the hours. It owns every state that a trial carries from step to step
-// and decides all that hangs on one: regulators at the battery's voltage, starts that need a voltage, the cabin's heat.
+// and decides all that hangs on one: charge controllers at the battery's voltage, starts that need a voltage, the
+// cabin's heat.
 #pragma once
 
 #include "ridethrough/battery/freezing.hpp"
@@ -25,7 +26,11 @@ class Van {
           step_h_(T(plan.step_h)),
           hour_steps_(plan.per_day / 24),
           c_(of_trials(plan, x_)),
-          series_(buffers.paths) {}
+          series_(buffers.series),
+          coolest_opening_c_(T(plan.air.open_above_c)) {
+        for (int i = 0; i < plan.fans; ++i)
+            if (T(plan.fan[i].starts_c) < coolest_opening_c_) coolest_opening_c_ = T(plan.fan[i].starts_c);
+    }
 
     // Before the first day.
     RT_INLINE void begin_trip() {
@@ -42,7 +47,7 @@ class Van {
     }
 
     RT_INLINE void begin_day(const Day<V>& day) {
-        regulators_.begin_day(plan_.solar);
+        controllers_.begin_day(plan_.solar);
         if (plan_.heater.fitted) begin_heat_day(day.heater, heat_);
         heated_ = plan_.heater.fitted && heat_.wanted;
     }
@@ -55,27 +60,28 @@ class Van {
     // Step `number` of the trip, in bin `k` of day `on_day`.
     RT_INLINE void step(const Row<V>& row, int k, const Day<V>& day, const loads::DayBins<V>& bins, int number,
                         int on_day) {
-        begin_hour(row);
-        if (number == 0) begin_state(on_day);
-        regulate_hour(row);
         const Bool waking = row.waking > V(T(0));
         const V from_h = row.bin * V(step_h_);
-        if (heated_) {
-            stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
-            warm_air(from_h, waking);
-        }
+        if (number == 0) settle_air(row, from_h, waking);
+        ventilate(row, from_h, waking);
+        if (heated_) stop_heat(heat_, s_.bus_open | s_.system_open, from_h);
+        warm_air(row, from_h, waking);
+        if (number == 0) begin_state(on_day);
+        offer_solar(row);
         V around_battery = battery_air_ + row.battery_rise_k;
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         StepInput<V> in = inputs(row, day, bins.at(k), waking);
         if (heated_) {
             decide_starts(plan_, c_, s_, in, x_, row, bins, out_.load_ah, heat_);
-            warm_air(from_h, waking);  // a heater that has just started is felt in the same step
+            warm_air(row, from_h, waking);  // a heater that has just started is felt in the same step
             const V found = around_battery;
             around_battery = battery_air_ + row.battery_rise_k;
             s_.battery.temp_c += (around_battery - found) * battery_lag_;
             read_loads(bins.at(k), in);
             out_.load_ah[plan_.heater.load] += heater_a_ * V(step_h_);
         }
+        for (int i = 0; i < plan_.fans; ++i)
+            out_.load_ah[plan_.fan[i].load] += fan_current_a(plan_.fan[i]) * V(step_h_);
         in.cabin_c = cabin_c_;
         account_cabin();
         in.heat_w = heat_into_fridge(row, day, waking);
@@ -85,42 +91,86 @@ class Van {
         s_.battery.temp_c += (around_battery - s_.battery.temp_c) * battery_lag_;
         account_freezing();
         series_.write(number, hour_steps_, step_h_, c_, s_, row, cabin_c_, means);
+        cabin_end_c_ = next_end_c_;
     }
 
     RT_INLINE void finish() {
         begin_charge_day();
         s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
         for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
-        // What the ledgers miss, relative to what went through them.
+        // By how much the balances do not close, relative to what went through them.
         const V one(T(1));
-        out_.ledger_miss[0] =
+        out_.balance_error[0] =
             abs(start_q_ - s_.out_ah + s_.stored_ah - s_.battery.q_ah) / (start_q_ + s_.out_ah + s_.in_ah + one);
         const V used_wh = s_.column[kFridgeWh] + s_.column[kOtherLoadsWh] + s_.column[kLossWh];
-        out_.ledger_miss[1] =
+        out_.balance_error[1] =
             abs(s_.source_wh + s_.chemical_wh - used_wh) / (s_.source_wh + abs(s_.chemical_wh) + used_wh + one);
     }
 
   private:
-    // Temperatures of the air, without a heater.
-    RT_INLINE void begin_hour(const Row<V>& row) {
-        cabin_c_ = unheated_ = unheated_c(plan_.air, x_, row.air_c, row.ghi_w_m2);
-        battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
-        air_c_ = row.air_c;
-    }
-
-    RT_INLINE void regulate_hour(const Row<V>& row) {
+    RT_INLINE void offer_solar(const Row<V>& row) {
         const Bool now = row.new_hour > V(T(0));
-        if (any(now)) regulate(plan_.solar, x_, row.light, s_.terminal_v, now, regulators_);
-        regulators_a_ = select(now, row.light.own_a, regulators_a_);
+        if (any(now)) solar::offer_solar(plan_.solar, x_, row.light, s_.terminal_v, now, controllers_);
+        controllers_a_ = select(now, row.light.own_a, controllers_a_);
     }
 
-    // The cabin with its heater in the step that begins at `from_h`.
-    RT_INLINE void warm_air(V from_h, Bool waking) {
-        const cabin::HeaterStep<V> warm =
-            heat_step(plan_.heater, x_, x_[plan_.air.heat_loss_w_per_k], waking, unheated_, from_h, step_h_, heat_);
-        cabin_c_ = unheated_ + warm.rise_k;
-        heater_a_ = warm.current_a;
-        battery_air_ = air_c_ + x_[plan_.battery.cabin_share] * (cabin_c_ - air_c_);
+    // Before the first step the cabin stands where it settles.
+    RT_INLINE void settle_air(const Row<V>& row, V from_h, Bool waking) {
+        const V shut_rise = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
+        cabin_end_c_ = row.air_c + shut_rise / (V(T(1)) + ventilation_at(row.air_c + shut_rise, waking));
+    }
+
+    // Windows and fans of the step: the mean of what they would do at its beginning and, with that, on its mean.
+    RT_INLINE void ventilate(const Row<V>& row, V from_h, Bool waking) {
+        const V one(T(1));
+        shut_rise_k_ = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
+        ventilation_ = V(T(0));
+        felt_c_[0] = felt_c_[1] = cabin_end_c_;
+        if (any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) {
+            const V at_first = ventilation_at(cabin_end_c_, waking);
+            felt_c_[1] = air_step(plan_.air, x_, at_first, step_h_)
+                             .mean(cabin_end_c_, row.air_c + shut_rise_k_ / (one + at_first));
+            ventilation_ = V(T(0.5)) * (at_first + ventilation_at(felt_c_[1], waking));
+        }
+        air_ = air_step(plan_.air, x_, ventilation_, step_h_);
+    }
+    RT_INLINE V ventilation_at(V cabin_c, Bool waking) const {
+        V sum = windows_at(plan_.air, x_, cabin_c, waking);
+        if (!(plan_.air.persons > 0)) return sum;
+        for (int i = 0; i < plan_.fans; ++i) {
+            const loads::FanModel& f = plan_.fan[i];
+            const V turns = x_[f.fitted] * cabin::share_between(cabin_c, f.starts_c, f.full_c);
+            sum += select(s_.bus_open | s_.system_open, V(T(0)), x_[f.ventilation] * turns);
+        }
+        return sum;
+    }
+    RT_INLINE V fan_current_a(const loads::FanModel& f) const {
+        if (!(plan_.air.persons > 0)) return V(T(0));
+        const V share = cabin::share_between(felt_c_[0], f.starts_c, f.full_c) +
+                        cabin::share_between(felt_c_[1], f.starts_c, f.full_c);
+        return x_[f.current_a] * x_[f.fitted] * (V(T(0.5)) * share);
+    }
+    RT_INLINE V fans_a() const {
+        V sum(T(0));
+        for (int i = 0; i < plan_.fans; ++i) sum += fan_current_a(plan_.fan[i]);
+        return sum;
+    }
+
+    // The cabin in the step that begins at `from_h`, with its heater.
+    RT_INLINE void warm_air(const Row<V>& row, V from_h, Bool waking) {
+        const V all = V(T(1)) + ventilation_, settles_c = row.air_c + shut_rise_k_ / all;
+        cabin_c_ = air_.mean(cabin_end_c_, settles_c);
+        next_end_c_ = air_.end(cabin_end_c_, settles_c);
+        if (heated_) {
+            const cabin::HeatedStep<V> warm =
+                heated_step(plan_.heater, x_, air_, cabin_end_c_, settles_c, thermostat_c(plan_.heater, x_, waking),
+                            x_[plan_.air.heat_loss_w_per_k] * all, step_h_);
+            const V share = running_share(heat_, from_h, step_h_);
+            cabin_c_ += share * (warm.mean_c - cabin_c_);
+            next_end_c_ += share * (warm.end_c - next_end_c_);
+            heater_a_ = share * warm.current_a;
+        }
+        battery_air_ = row.air_c + x_[plan_.battery.cabin_share] * (cabin_c_ - row.air_c);
     }
 
     // The trip's first step finds a battery in its air and a fridge that is cold, somewhere in its thermostat's band,
@@ -129,8 +179,11 @@ class Van {
         const V zero(T(0)), u = draws_.uniform(plan_.fridge.draws, day, 1), charge = x_[plan_.battery.initial_soc];
         s_.battery = {charge * c_.battery.q_max_ah, zero, zero, battery_air_};
         s_.inside_c = s_.freezer_c = c_.fridge.low_c + u * (c_.fridge.high_c - c_.fridge.low_c);
+        s_.inverter_low_h = s_.overcurrent_h = s_.off_spell_h = zero;
+        s_.inverter_waited_h = zero;
+        s_.inverter_open = s_.overcurrent_open = Bool::all(false);
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
-        s_.terminal_v = V(T(circuit::kNominalRestingV));
+        s_.terminal_v = V(T(base::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
         s_.running = s_.fridge_open = s_.system_open = s_.bus_open = s_.floating = s_.full_today = Bool::all(false);
         for (V& column : s_.column) column = zero;
@@ -150,8 +203,8 @@ class Van {
         const V zero(T(0));
         StepInput<V> in;
         read_loads(bin, in);
-        in.solar_w = regulators_.power_w;
-        in.solar_a = regulators_.current_a;
+        in.solar_w = controllers_.power_w;
+        in.solar_a = controllers_.current_a;
         in.drive = row.drive;
         in.powered = row.powered;
         in.idle = row.idle;
@@ -172,8 +225,9 @@ class Van {
         return in;
     }
     RT_INLINE void read_loads(const loads::Bin<V>& bin, StepInput<V>& in) const {
-        in.distribution_a = bin.distribution_a;
-        in.terminal_a = bin.terminal_a + regulators_a_;
+        in.distribution_a = bin.distribution_a + fans_a();
+        in.terminal_a = controllers_a_;
+        in.inverter_a = bin.terminal_a;
         in.event_a = bin.event_a;
         in.event_on_h = bin.event_on_h;
         in.event_off_h = bin.event_off_h;
@@ -212,11 +266,14 @@ class Van {
     Trial<V> c_;
     TrialState<V> s_{};
     cabin::HeaterState<V> heat_;
-    solar::Regulators<V> regulators_{};
+    solar::ChargeControllers<V> controllers_{};
     TimeSeries<V> series_;
     bool heated_ = false;
-    // Of the step: outdoors, the cabin without and with its heater, around the battery.
-    V air_c_, unheated_, cabin_c_, battery_air_, heater_a_{T(0)}, regulators_a_{T(0)};
+    V cabin_end_c_, next_end_c_;  // at the end of the step before and of this one
+    cabin::AirStep<V> air_;
+    // Of the step: the cabin's temperature, what windows and fans make of it, the air around the battery.
+    V cabin_c_, shut_rise_k_, ventilation_, felt_c_[2], battery_air_, heater_a_{T(0)}, controllers_a_{T(0)};
+    T coolest_opening_c_;  // below it all is shut
     V battery_lag_, start_q_;
 };
 

@@ -19,7 +19,7 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const V event = select(in_event, in.event_a, zero);
     circuit::BusInput<V> bus;
     bus.distribution_a = in.distribution_a + event * (V(T(1)) - in.event_at_terminals) + start_a;
-    bus.terminal_a = in.terminal_a + event * in.event_at_terminals;
+    bus.terminal_a = in.terminal_a + select(s.inverter_open, zero, in.inverter_a + event * in.event_at_terminals);
     const V fan_w = plan.fridge.fan_a ? c.fridge.fan_w : zero;
     bus.fridge_w = select(s.running & !s.fridge_open, c.fridge.compressor_w + fan_w, zero);
     const Supplies<V> offer = supplies_at(plan, in, SourcesGiven(in), t);
@@ -33,7 +33,7 @@ RT_INLINE V voltage_at_start(const trip::Plan& plan, const Trial<V>& c, const Tr
     const charging::Cable<V> cable = take_cable(plan, c, in, available, factor, bus, net_a);
     const V load_share = clamp(net_a * V(T(100)) / c.battery.capacity_ah, zero, V(T(1)));
     bus.source_v = battery::source_voltage(c.battery, available, factor, load_share) - s.battery.polarisation_v;
-    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm;
+    bus.discharge_ohm = bus.charge_ohm = c.battery.resistance_ohm * battery::slowness(c.battery, s.battery.temp_c);
     bus.shared_ohm = c.shared_ohm;
     bus.branch_ohm = c.branch_ohm;
     bus.set_v = bus.acceptance_a = zero;  // chargers are counted by their current alone: the low side
@@ -51,7 +51,7 @@ RT_INLINE void decide_starts(const trip::Plan& plan, const Trial<V>& c, TrialSta
     using T = typename V::Scalar;
     const cabin::HeaterModel& h = plan.heater;
     const V zero(T(0)), step_h(T(plan.step_h));
-    const V from = row.bin * step_h, to = (row.bin + V(T(1))) * step_h, earliest = row.since * step_h;
+    const V from = row.bin * step_h, to = (row.bin + V(T(1))) * step_h, earliest = row.first_bin_to_decide * step_h;
     for (int i = 0; i < cabin::kHeaterUses; ++i) {
         const auto on = i == cabin::kEvening ? goes_on(h, heat) : V::Bool::all(false);
         const V start = select(on, V(T(h.evening_from_h)), heat.today.start[i]), end(heat.today.end[i]);

@@ -17,7 +17,7 @@
 
 namespace ridethrough::ensemble {
 
-// A column of each declared result that the van and trip fill, in the type in which results of its kind are stored: 76
+// A column of each declared result that the van and trip fill, in the type in which results of its type are stored: 76
 // bytes a trial, 79 with water tanks and a heater, more with medicine or a freezer box.
 class Columns {
   public:
@@ -52,10 +52,10 @@ struct EnsembleOptions {
     const engine::TrialNumbers* numbers = nullptr;  // for some of their draws, row by row
     std::uint64_t seed = 0;
     engine::Precision precision = engine::Precision::double_;
-    std::string level;                            // of the kernel, see engine/instruction_sets.hpp
+    std::string instruction_set;                  // of the kernel, see engine/instruction_sets.hpp
     const engine::GivenScores* scores = nullptr;  // replace draws, a row for each trial
-    std::vector<engine::Series> paths;            // hourly ones to keep of every trial
-    std::vector<double*> path_values;             // where to: [trials][hours] each, the caller's memory
+    std::vector<engine::Series> series;           // hourly ones to keep of every trial
+    std::vector<double*> series_values;           // where to: [trials][hours] each, the caller's memory
     std::vector<engine::Series> states;           // of which some hours are kept, of every trial
     std::vector<int> state_hours;                 // counted from the start, 0 the first
     double* state_values = nullptr;               // where to: [trials][state_hours][states], the caller's memory
@@ -68,22 +68,22 @@ struct EnsembleResult {
     Columns columns;
     // [hours][kChargeBins] at the end of each hour; of a cancelled run it counts every trial that was finished.
     base::Table<std::uint32_t> charge_histogram;
-    std::vector<double> load_ah;                          // mean per trial, by load
-    double worst_charge_miss = 0, worst_energy_miss = 0;  // of the two ledgers, relative
+    std::vector<double> load_ah;                                            // mean per trial, by load
+    double worst_charge_balance_error = 0, worst_energy_balance_error = 0;  // of the two balances, relative
 };
 
 EnsembleResult simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, const EnsembleOptions& options,
                         const Poll& poll);
 
-// Hourly paths of chosen trials: values[path][trial][hour].
+// Hourly series of chosen trials: values[series][trial][hour].
 struct Traces {
-    std::vector<engine::Series> paths;
+    std::vector<engine::Series> series;
     std::vector<base::Table<double>> values;
     base::Table<double> clearness;  // [trial][day]
     base::Table<double> drawn;      // [trial][parameter]
 };
 Traces trace(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::uint64_t seed, engine::Precision precision,
-             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& paths,
-             const std::string& level = "");
+             const std::vector<std::int64_t>& trials, const std::vector<engine::Series>& series,
+             const std::string& instruction_set = "");
 
 }  // namespace ridethrough::ensemble

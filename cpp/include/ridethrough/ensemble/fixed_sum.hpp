@@ -10,7 +10,7 @@
 namespace ridethrough::ensemble {
 
 // Each block of 64 trials keeps its own partial sum, and the blocks are added in index order. A block belongs to one
-// task (see run.hpp), which adds its trials in order; so there is no lock and no reordering.
+// task (see thread_pool.hpp), which adds its trials in order; so there is no lock and no reordering.
 class FixedSum {
   public:
     explicit FixedSum(std::int64_t trials)

@@ -67,13 +67,13 @@ RT_INLINE FreezerStep<V> two_nodes(const FridgeTrial<V>& p, const FreezerTrial<V
     s.slow_rate = both_ua * per_main * per_box / s.fast_rate;
     // At rest: U1 (Ta - T1) + G (T2 - T1) + w1 = 0 and U2 (Ta - T2) + G (T1 - T2) + w2 = 0.
     const V per_both = one / both_ua;
-    const auto settle = [&](V w1, V w2, V& main_c, V& box_c) {
+    const auto equilibrium = [&](V w1, V w2, V& main_c, V& box_c) {
         main_c = cabin_c + ((box_ua + f.coupling_w_per_k) * w1 + f.coupling_w_per_k * w2) * per_both;
         box_c = cabin_c + ((main_ua + f.coupling_w_per_k) * w2 + f.coupling_w_per_k * w1) * per_both;
     };
-    settle(heat_w, V(T(0)), s.main_off_equilibrium_c, s.box_off_equilibrium_c);
-    settle(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_on_equilibrium_c,
-           s.box_on_equilibrium_c);
+    equilibrium(heat_w, V(T(0)), s.main_off_equilibrium_c, s.box_off_equilibrium_c);
+    equilibrium(heat_w - (one - f.cooling_share) * cooling_w, -f.cooling_share * cooling_w, s.main_on_equilibrium_c,
+                s.box_on_equilibrium_c);
     return s;
 }
 
@@ -137,14 +137,14 @@ RT_INLINE V first_meets(const Motion<V>& m, V level, V horizon) {
     return select(early | late, found, never);
 }
 
-// Hours of a segment in which the main node is above a level.
+// Hours of a segment in which the main node is above a level: none at all, or all of them, where that is so.
 template <class V>
 RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
     using T = typename V::Scalar;
     const V zero(T(0));
     const V turn = turning_h(m, hours);
-    const auto piece = [&](V from, V to) {
-        const auto starts = m.at(from) > level, ends = m.at(to) > level;
+    const auto at_start = m.at(zero) > level, at_turn = m.at(turn) > level, at_end = m.at(hours) > level;
+    const auto piece = [&](V from, V to, typename V::Bool starts, typename V::Bool ends) {
         V above = select(starts & ends, to - from, zero);
         const auto crosses = (starts & !ends) | (ends & !starts);
         if (any(crosses)) {
@@ -153,7 +153,8 @@ RT_INLINE V hours_above(V level, const Motion<V>& m, V hours) {
         }
         return above;
     };
-    return piece(zero, turn) + piece(turn, hours);
+    const V above = piece(zero, turn, at_start, at_turn) + piece(turn, hours, at_turn, at_end);
+    return select(at_start & at_turn & at_end, hours, min(above, hours));
 }
 
 }  // namespace ridethrough::fridge

@@ -40,7 +40,8 @@ template <class V>
 RT_INLINE V performance(const FridgeTrial<V>& p, V around_c) {
     using T = typename V::Scalar;
     const V lift = max(around_c + p.lift_k, V(T(10)));
-    const V share = p.carnot_share * (V(T(1)) - p.carnot_share_loss_per_k * max(around_c - V(T(20)), V(T(0))));
+    const V zero(T(0)), lost = p.carnot_share_loss_per_k * max(around_c - V(T(20)), zero);
+    const V share = p.carnot_share * max(V(T(1)) - lost, zero);
     return share * p.evaporator_k / lift;
 }
 

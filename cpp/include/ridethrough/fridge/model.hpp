@@ -1,6 +1,7 @@
 // A fridge's numbers: as compiled (the same for every trial, in double), and as one pack of trials has them.
 #pragma once
 
+#include "ridethrough/base/nominal_volts.hpp"
 #include "ridethrough/fridge/freezer_box.hpp"
 #include "ridethrough/random/parameters.hpp"
 
@@ -58,7 +59,7 @@ RT_INLINE Fridge<V> of_trials(const Model& m, random::Parameters<V> x) {
     f.freezer = {zero, zero, zero, zero};
     if (m.cover_factor) f.ua_w_per_k *= x[m.cover_factor];
     if (m.fan_a) {
-        f.fan_w = x[m.fan_a] * V(T(12));
+        f.fan_w = x[m.fan_a] * V(T(base::kNominalSystemV));
         f.vent_rise_k *= x[m.vent_factor];
     }
     if (m.medicine()) {

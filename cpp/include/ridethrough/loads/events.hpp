@@ -1,6 +1,7 @@
 // What people switch on, in lanes: each use of a load is an event with a real current, a start and an end. A day's
-// events are laid into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
-// is felt, and the others are spread over the bin.
+// events are put into bins one step long; the largest event of a bin keeps its own current and times, so that its sag
+// is felt, and the others are spread over the bin; but a second use of what hangs on the inverter makes the first one
+// longer.
 #pragma once
 
 #include "ridethrough/random/parameters.hpp"
@@ -14,7 +15,7 @@ using simd::max;
 using simd::min;
 using simd::select;
 
-// One kind of use of one load. Indices are none where a number has nothing to do.
+// One sort of use of one load. Indices are none where a number has nothing to do.
 struct EventModel {
     int load = 0;             // whose ampere-hours they are
     random::DrawIndex draws;  // of the whole load
@@ -44,12 +45,19 @@ struct EventModel {
     bool stationary_only = false;  // not on days on which the van is driven
 };
 
-// A load that follows the cabin's heat.
+// A load that follows the cabin's heat, and cools it.
 struct FanModel {
     int load = 0;
-    random::ParameterIndex current_a;
+    random::ParameterIndex current_a, ventilation;
     double starts_c = 0, full_c = 0;
     random::ParameterIndex fitted;  // 1 in a trial whose van has one, else 0
+};
+// The inverter's own low-voltage cut-out, judged at its terminals, behind its branch. All that hangs on it goes with
+// it.
+struct InverterModel {
+    bool given = false;  // whether anything hangs on one
+    double cutout_delay_h = 0, restart_wait_h = 0;
+    random::ParameterIndex cutout_v, restart_v, branch_mohm;
 };
 // A load that is always on.
 struct StandbyModel {
@@ -59,7 +67,7 @@ struct StandbyModel {
 
 template <class V>
 struct Bin {
-    V distribution_a, terminal_a;                            // spread over the bin
+    V distribution_a, terminal_a;                            // spread over the bin; terminal_a: on the inverter
     V event_a, event_on_h, event_off_h, event_at_terminals;  // the largest event, hours within the bin
 };
 
@@ -111,7 +119,15 @@ struct DayBins {
             if (!any(ah > zero)) continue;
             if (counted[k]) used_ah += ah * V(T(counted[k]));
             const auto larger = (ah > zero) & (current_a > event_a[k]);
-            const V spread_a = select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah) * per_step;
+            const auto again = (ah > zero) & (current_a == event_a[k]) & (event_at_terminals[k] * terminals > zero);
+            if (any(again)) {  // a second kettle within the step: one that takes as long as both
+                const V both = min(event_off_h[k] - event_on_h[k] + length, step);
+                const V from = min(event_on_h[k], step - both);
+                event_on_h[k] = select(again, from, event_on_h[k]);
+                event_off_h[k] = select(again, from + both, event_off_h[k]);
+            }
+            const V spread_ah = select(again, zero, select(larger, event_a[k] * (event_off_h[k] - event_on_h[k]), ah));
+            const V spread_a = spread_ah * per_step;
             const V spread_terminals = select(larger, event_at_terminals[k], terminals);
             terminal_a[k] += spread_a * spread_terminals;
             distribution_a[k] += spread_a * (V(T(1)) - spread_terminals);

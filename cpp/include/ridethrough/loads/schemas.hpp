@@ -26,6 +26,8 @@ struct LoadModels {
     std::vector<EventModel> events;
     std::vector<FanModel> fans;
     std::vector<StandbyModel> standbys;
+    InverterModel inverter;
+    const config::Configuration* first_inverter = nullptr;  // whose cut-out it is; null: none is declared
     cabin::HeaterModel heater;
 };
 struct DayHabits {

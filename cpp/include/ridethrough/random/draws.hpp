@@ -31,8 +31,8 @@ template <int first, class Bits>
 RT_INLINE Bits every_second(const std::uint64_t* draws) {
     if constexpr (simd::detail::is_wide<Bits>) {
         using Half = decltype(Bits::low);
-        constexpr auto words = sizeof(Half) / 4;
-        return {every_second<first, Half>(draws), every_second<first, Half>(draws + words)};
+        constexpr auto half_lanes = sizeof(Half) / 4;
+        return {every_second<first, Half>(draws), every_second<first, Half>(draws + half_lanes)};
     } else {
         constexpr int lanes = static_cast<int>(sizeof(Bits) / 4);
         const auto a = simd::detail::load<Bits>(draws), b = simd::detail::load<Bits>(draws + lanes / 2);

@@ -33,8 +33,8 @@ class SeedSequence {
         return x ^ (x >> 16);
     }
     template <class U>
-    RT_INLINE static U mix(std::uint32_t slot, U word) {
-        return fold(word * (0u - 0x4973f715u) + slot * 0xca01f9ddu);
+    RT_INLINE static U mix(std::uint32_t index, U word) {
+        return fold(word * (0u - 0x4973f715u) + index * 0xca01f9ddu);
     }
     // Scrambles a word with a multiplier that no other position of the hash uses.
     template <class U>

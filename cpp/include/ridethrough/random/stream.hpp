@@ -1,4 +1,4 @@
-// A stream of 64-bit draws keyed by (seed, purpose, trial): word for word numpy.random.PCG64 on the same SeedSequence.
+// A stream of 64-bit draws keyed by (seed, purpose, trial): draw for draw numpy.random.PCG64 on the same SeedSequence.
 #pragma once
 
 #include <pcg_random.hpp>
@@ -18,8 +18,7 @@ class Stream {
         : engine_(wide(key, apart), wide(key + 4 * apart, apart)) {}
 
     std::uint64_t next() { return engine_(); }
-    void advance(std::uint64_t words) { engine_.advance(words); }
-    void step_back(std::uint64_t words) { engine_.backstep(words); }
+    void advance(std::uint64_t draws) { engine_.advance(draws); }
 
   private:
     struct Key {

@@ -7,7 +7,7 @@
 #define RT_INLINE inline __attribute__((always_inline))
 
 // The instruction set that a unit is compiled for. Packs live in a namespace of that name, and so every function over
-// packs has it in its own name: the linker can't put one level's copy in another's place.
+// packs has it in its own name: the linker can't put one set's copy in another's place.
 #ifndef RIDETHROUGH_INSTRUCTION_SET
 #define RIDETHROUGH_INSTRUCTION_SET plain
 #endif

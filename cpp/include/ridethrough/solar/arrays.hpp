@@ -20,24 +20,11 @@ using simd::select;
 template <class V>
 struct ArrayTrial {
     V rated_w;
-    V light_share;  // left by dirt
-    V power_share;  // left by wiring, mismatch, ageing and the regulator
+    V light_share;  // left by soiling
+    V power_share;  // left by wiring, mismatch, ageing and the charge controller
     V shade_beam, shade_sky;
-    V rise_k_per_w_m2;
+    V cell_rise_k_per_w_m2, loss_per_k;  // Ross coefficient of the cells; of the power
 };
-
-// Relative power of a crystalline module at an irradiance and cell temperature: the equation of Huld et al. 2011 with
-// the coefficients that Chatzipanagi et al. 2025 (Prog. Photovolt. 33, 905-917) call current. They carry both the
-// temperature and the low-light loss.
-template <class V>
-RT_INLINE V huld_relative(V irradiance_w_m2, V cell_c) {
-    using T = typename V::Scalar;
-    const V g = irradiance_w_m2 * V(T(0.001)), dt = cell_c - V(T(25));
-    const V l = simd::log(max(g, V(T(1e-4))));
-    const V factor = V(T(1)) + V(T(-0.017237)) * l + V(T(-0.040465)) * l * l + V(T(-0.004702)) * dt +
-                     V(T(0.000149)) * dt * l + V(T(0.000170)) * dt * l * l + V(T(0.000005)) * dt * dt;
-    return max(g * factor, V(T(0)));
-}
 
 // beam and sky: light on the plane, W/m2, unshaded.
 template <class V>
@@ -47,50 +34,44 @@ RT_INLINE V light_left(const ArrayTrial<V>& p, V beam, V sky) {
     return max(beam, zero) * (one - p.shade_beam) + max(sky, zero) * (one - p.shade_sky);
 }
 
-// The light of an hour on an array and what its modules could do with it, whatever the battery's voltage.
+// What an array makes an hour's power of, whatever the battery's voltage.
 template <class V>
 struct ArrayLight {
-    V on_plane, used;  // W/m2 after shade, and what of it passes the dirt
-    V cell_c;
-    V peak_w;       // of the modules at their maximum-power point
-    V power_share;  // left of that by all that does not depend on the battery
+    V used;    // W/m2 after shade and soiling
+    V cell_c;  // equivalent, of the reference module
+    V left_w;  // of the rated power, by all but light and heat
 };
 
 template <class V>
 RT_INLINE ArrayLight<V> light_on_array(const ArrayTrial<V>& p, V beam, V sky, V air_c) {
+    const V light = light_left(p, beam, sky);
+    const V cell_c = equivalent_cell_c(air_c + p.cell_rise_k_per_w_m2 * light, p.loss_per_k);
+    return {light * p.light_share, cell_c, p.rated_w * p.power_share};
+}
+
+// Below this light an array gives nothing.
+inline constexpr double kLeastLightWM2 = 2;
+
+// Of the array with `module_w` from its 36-cell module.
+template <class V>
+RT_INLINE V array_power_w(const ArrayLight<V>& a, V module_w) {
     using T = typename V::Scalar;
-    const V zero(T(0)), light = light_left(p, beam, sky), used = light * p.light_share;
-    const V cell_c = air_c + p.rise_k_per_w_m2 * light;
-    if (!any(light > zero)) return {light, used, cell_c, zero, p.power_share};
-    return {light, used, cell_c, p.rated_w * huld_relative(used, cell_c), p.power_share};
+    return select(a.used > V(T(kLeastLightWM2)), a.left_w * module_w * V(T(1 / kModuleRatedW)), V(T(0)));
 }
 
+// Current of an array that a PWM controller holds at `volts` (of battery and drop). `volts_ratio`: of the 36-cell
+// module over this one.
 template <class V>
-RT_INLINE V array_power_w(const ArrayLight<V>& a) {
-    return a.peak_w * a.power_share;
+RT_INLINE V clamped_current_a(const ArrayLight<V>& a, const ModuleState<V>& m, V volts, V volts_ratio) {
+    return array_power_w(a, module_current_a(m, volts * volts_ratio) * volts_ratio);
 }
 
-// Current of the same array where a PWM regulator holds it at `volts` (of battery and drop): its power at the
-// maximum-power point times what the single-diode module gives at that voltage over its own most. `volts_ratio`: of the
-// 36-cell module over this one.
+// Most that a down-converter gets of a module: where its maximum-power point lies below the battery's voltage, the
+// module works at battery voltage.
 template <class V>
-RT_INLINE V clamped_current_a(const ArrayLight<V>& a, V volts, V volts_ratio) {
-    using T = typename V::Scalar;
-    const V zero(T(0)), least(T(2));
-    if (!any(a.used > least)) return zero;
-    const ModuleState<V> m = module_at(max(a.used, least), a.cell_c);
-    const V amps = module_current_a(m, volts * volts_ratio) * volts_ratio / module_peak(m).watts;
-    return select(a.used > least, array_power_w(a) * amps, zero);
-}
-
-// Share of the power at the maximum-power point that a down-converter still gets where that point lies below the
-// battery's voltage: the module then works at battery voltage. open: the module's open voltage.
-template <class V>
-RT_INLINE V share_above_battery(const ModuleState<V>& m, V open, V battery_v) {
-    const V one(typename V::Scalar(1));
-    const ModulePeak<V> peak = module_peak(m, open);
-    if (!any(peak.volts < battery_v)) return one;
-    return select(peak.volts < battery_v, battery_v * module_current_a(m, battery_v) / peak.watts, one);
+RT_INLINE V power_above_battery_w(const ModuleState<V>& m, const ModulePeak<V>& peak, V battery_v) {
+    if (!any(peak.volts < battery_v)) return peak.watts;
+    return select(peak.volts < battery_v, battery_v * module_current_a(m, battery_v), peak.watts);
 }
 
 // How the modules of an array stand together under a hard shadow.
@@ -99,12 +80,13 @@ struct Strings {
     bool series = false;
     double module_vmp_v = 18;
 };
-// Lowest voltage of a string that a regulator can still charge from. From memory.
+// Lowest voltage of a string that a charge controller can still charge from. From memory.
 inline constexpr double kLeastStringV = 15;
 
 // Share of an array's power left when one piece `area` of it has diffuse light only (`diffuse_share` of the full).
-// In series the regulator takes the better of two: the touched substrings bypassed, or all at the current of the
-// shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse only.
+// In series the charge controller takes the better of two: the touched substrings bypassed, or all at the current of
+// the shaded. In parallel a touched module cannot keep the others' voltage on fewer substrings and gives its diffuse
+// only.
 template <class V>
 RT_INLINE V share_beside_shadow(const Strings& s, V area, V diffuse_share) {
     using T = typename V::Scalar;
@@ -126,9 +108,9 @@ constexpr int kMostArrays = 8;
 struct ArrayModel {
     random::ParameterIndex rated_w, soiling_loss, system_loss, efficiency;
     random::ParameterIndex drop_v, self_ma, controller_start_w, start_v, stay_v;
-    random::ParameterIndex age, ageing, shadow, kept, use;
+    random::ParameterIndex rise_factor, loss_per_k, dark_shunt_share, age, ageing, shadow, shade_kept, use;
     random::DrawIndex use_draws;  // of a portable panel
-    double rise_k_per_w_m2 = 0, volts_ratio = 1;
+    double cell_rise_k_per_w_m2 = 0, volts_ratio = 1;
     bool pwm = false, portable = false;
     bool counts_in_storage = false;  // in the weeks before the trip
     Strings strings{};
@@ -166,16 +148,16 @@ struct SolarDay {
     V film[24];                         // share of the light that passes
 };
 
-// Light of an hour on each of the arrays, and what their regulators take for themselves.
+// Light of an hour on each of the arrays, and what their charge controllers take for themselves.
 template <class V>
 struct SolarLight {
     ArrayLight<V> on[kMostArrays];
     V own_a;
 };
 
-// Regulators, of which some start and stop by the battery's voltage, and what they offered last.
+// Charge controllers, of which some start and stop by the battery's voltage, and what they offered last.
 template <class V>
-struct Regulators {
+struct ChargeControllers {
     typename V::Bool running[kMostArrays];
     V power_w, current_a;  // of trackers; of clamped modules
 
@@ -259,7 +241,7 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
         const ArrayModel& a = m.array[i];
         const bool in_hours = hour >= a.from_h && hour < a.to_h;
         if (a.portable && !in_hours) {
-            light.on[i] = {zero, zero, air_c, zero, one};
+            light.on[i] = {zero, air_c, zero};
             continue;
         }
         V beam = weather.beam[of_day], sky = weather.sky[of_day];
@@ -269,13 +251,18 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
             beam = on_plane.beam;
             sky = on_plane.sky;
         }
-        ArrayTrial<V> p{x[a.rated_w], one - x[a.soiling_loss], one - x[a.system_loss], shade_beam,
-                        shade_sky,    V(T(a.rise_k_per_w_m2))};
+        ArrayTrial<V> p{x[a.rated_w],
+                        one - x[a.soiling_loss],
+                        one - x[a.system_loss],
+                        shade_beam,
+                        shade_sky,
+                        V(T(a.cell_rise_k_per_w_m2)) * x[a.rise_factor],
+                        x[a.loss_per_k]};
         if (!a.pwm) p.power_share *= x[a.efficiency];
         if (a.age) p.power_share *= max(one - x[a.age] * x[a.ageing], zero);
         if (a.portable) {
-            p.shade_beam *= x[a.kept];
-            p.shade_sky *= x[a.kept];
+            p.shade_beam *= x[a.shade_kept];
+            p.shade_sky *= x[a.shade_kept];
         } else {
             if (m.film.draws) p.light_share *= today.film[hour];
             if (a.shadow && in_hours) {
@@ -286,46 +273,56 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
         }
         if (a.self_ma) light.own_a += select(today.out[i], x[a.self_ma] * V(T(0.001)), zero);
         light.on[i] = light_on_array(p, beam, sky, air_c);
-        if (a.portable) light.on[i].peak_w = select(today.out[i], light.on[i].peak_w, zero);
+        if (a.portable) light.on[i].left_w = select(today.out[i], light.on[i].left_w, zero);
     }
 }
 
-// What the regulators make of an hour's light at the battery's voltage as last known, where an hour begins.
+// A tracker's power, or the current of a module clamped by a PWM controller, added to those of the others.
 template <class V>
-RT_INLINE void regulate(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
-                        typename V::Bool where, Regulators<V>& regulators) {
+RT_INLINE void offer_of_array(const ArrayModel& a, random::Parameters<V> x, const ArrayLight<V>& on, V terminal_v,
+                              typename V::Bool where, typename V::Bool& running, V& power_w, V& current_a) {
     using T = typename V::Scalar;
-    using Bool = typename V::Bool;
-    const V zero(T(0));
-    V power_w = zero, current_a = zero;
-    for (int i = 0; i < m.arrays; ++i) {
-        const ArrayModel& a = m.array[i];
-        ArrayLight<V> on = light.on[i];
-        auto works = Bool::all(true);
-        if (a.start_v) {
-            if (any(on.on_plane > zero)) {
-                const auto module = module_at(max(on.used, V(T(0.1))), on.cell_c);
-                const T modules_v = T(a.strings.series ? a.strings.modules : 1) / T(a.volts_ratio);
-                const V open = module_open_v(module), above = open * V(modules_v) - terminal_v;
-                // A level to stay at above that of the start has nothing to say.
-                const Bool runs =
-                    (on.on_plane > zero) & ((above >= x[a.start_v]) | (regulators.running[i] & (above >= x[a.stay_v])));
-                regulators.running[i] = (runs & where) | (regulators.running[i] & !where);
-                on.power_share *= share_above_battery(module, open, terminal_v * V(T(1) / modules_v));
-            } else {
-                regulators.running[i] = regulators.running[i] & !where;
-            }
-            works = regulators.running[i];
-        }
-        const V power = array_power_w(on);
-        if (a.controller_start_w) works = works & (power >= x[a.controller_start_w]);
-        if (a.pwm)
-            current_a += select(works, clamped_current_a(on, terminal_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
-        else
-            power_w += select(works, power, zero);
+    const V zero(T(0)), least{T(kLeastLightWM2)};
+    const auto lit = (on.used > least) & where;
+    if (!any(lit)) {
+        running = running & !where;
+        return;
     }
-    regulators.power_w = select(where, power_w, regulators.power_w);
-    regulators.current_a = select(where, current_a, regulators.current_a);
+    const auto module = module_at(max(on.used, least), on.cell_c, x[a.dark_shunt_share]);
+    auto works = V::Bool::all(true);
+    V power = zero;
+    if (!a.pwm || a.controller_start_w) {
+        const V open = module_open_v(module);
+        const ModulePeak<V> peak = module_peak(module, open);
+        V module_w = peak.watts;
+        if (a.start_v) {
+            const T modules_v = T(a.strings.series ? a.strings.modules : 1) / T(a.volts_ratio);
+            const V above = open * V(modules_v) - terminal_v;
+            // A level to stay at above that of the start has nothing to say.
+            const auto runs = lit & ((above >= x[a.start_v]) | (running & (above >= x[a.stay_v])));
+            running = runs | (running & !where);
+            works = running;
+            module_w = power_above_battery_w(module, peak, terminal_v * V(T(1) / modules_v));
+        }
+        power = array_power_w(on, module_w);
+        if (a.controller_start_w) works = works & (power >= x[a.controller_start_w]);
+    }
+    if (a.pwm)
+        current_a += select(works, clamped_current_a(on, module, terminal_v + x[a.drop_v], V(T(a.volts_ratio))), zero);
+    else
+        power_w += select(works, power, zero);
+}
+
+// What the charge controllers make of an hour's light at the battery's voltage as last known, where an hour begins.
+template <class V>
+RT_INLINE void offer_solar(const Model& m, random::Parameters<V> x, const SolarLight<V>& light, V terminal_v,
+                           typename V::Bool where, ChargeControllers<V>& controllers) {
+    using T = typename V::Scalar;
+    V power_w(T(0)), current_a(T(0));
+    for (int i = 0; i < m.arrays; ++i)
+        offer_of_array(m.array[i], x, light.on[i], terminal_v, where, controllers.running[i], power_w, current_a);
+    controllers.power_w = select(where, power_w, controllers.power_w);
+    controllers.current_a = select(where, current_a, controllers.current_a);
 }
 
 }  // namespace ridethrough::solar

@@ -12,20 +12,14 @@
 
 namespace ridethrough::solar {
 
-std::vector<ArrayModel> compile_arrays(const config::Configuration& van, random::ParameterTable& table);
+// Shade by the time of day and film on the roof; `arrays` gets the van's arrays, at which the model is still to point.
+Model compile(const config::Configuration& van, const config::Configuration& trip, random::ParameterTable& table,
+              std::vector<ArrayModel>& arrays);
 // The array on whose plane the weather's light is worked out: the first, where it lies on the roof; null for none, and
 // a flat plane. Others have tables of their own, with the same light to rounding.
 config::ConfigurationPtr array_of_weather(const config::Configuration& van);
 // Whose charge stages serve all the sun: the first's, as there is one set; null where the van has none.
 config::ConfigurationPtr array_of_stages(const config::Configuration& van);
-// `film`: null for none.
-FilmModel compile_film(const config::ConfigurationPtr& film, random::ParameterTable& table);
-// Morning, midday, afternoon; none where no shade by the time of day is given.
-struct ShadeByTime {
-    random::ParameterIndex of[3];
-};
-ShadeByTime compile_shade_by_time(const config::Configuration& trip, random::ParameterTable& table);
-
 // Without an azimuth it faces the equator. Flat where there is none.
 Plane plane_of(const config::ConfigurationPtr& array, double latitude_deg);
 // Appends to the tables of the arrays that don't lie on the weather's own plane `days` with one albedo. `hours_ahead`:

@@ -49,9 +49,4 @@ double ground_factor(const Plane& plane, bool with_modifier = true);  // (1 - co
 weather::PlaneFactors plane_factors(std::span<const sun::SkyDay> days, const Plane& plane, double albedo = 0.2,
                                     const Horizon& horizon = {});
 
-// Isotropic sky (Liu & Jordan 1963; D&B 2.15.1): irradiation of the plane from its three parts, no modifier.
-double isotropic(double beam, double diffuse, double albedo, double beam_ratio, double tilt_deg);
-// Monthly mean beam ratio of a plane facing the equator (Klein 1977; D&B 2.19.3a).
-double monthly_beam_ratio(double latitude_deg, double declination_rad, double tilt_deg);
-
 }  // namespace ridethrough::solar

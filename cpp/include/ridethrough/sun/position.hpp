@@ -28,9 +28,6 @@ struct SunPosition {
 // Geometric (airless) position; `utc_hour` may run outside 0 to 24.
 SunPosition sun_position(int day_number, double utc_hour, double latitude_deg, double longitude_deg);
 
-// Solar time minus mean time [minutes].
-double equation_of_time_min(const SunVector& sun, double utc_hour);
-
 // Duffie & Beckman, Solar Engineering of Thermal Processes, ch. 1. `surface_azimuth_deg` clockwise from north.
 double cos_incidence(double latitude_deg, double declination_rad, double hour_angle_rad, double tilt_deg,
                      double surface_azimuth_deg);                                       // 1.6.2
@@ -42,9 +39,5 @@ double daily_extraterrestrial_wh_m2(double latitude_deg, double declination_rad,
 // Between two hour angles within the day's light (1.10.4).
 double extraterrestrial_between_wh_m2(double latitude_deg, double declination_rad, double distance_factor,
                                       double from_rad, double to_rad, double constant_w_m2 = solar_constant_w_m2);
-
-// For handbook examples only; up to 1.1 degrees off. Cooper 1969 (D&B 1.6.1a) and D&B 1.4.1a.
-double cooper_declination_rad(int day_of_year);
-double simple_distance_factor(int day_of_year);
 
 }  // namespace ridethrough::sun

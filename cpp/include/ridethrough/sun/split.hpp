@@ -1,5 +1,5 @@
 // Diffuse share of global irradiation from the clearness index: Erbs, Klein & Duffie 1982 (Solar Energy 28, 293-302;
-// D&B 2.10.1, 2.11.1, 2.12.1). The hourly one is also a lane template, for the simulation.
+// D&B 2.10.1), for one hour and in lanes.
 #pragma once
 
 #include "ridethrough/simd/pack.hpp"
@@ -15,9 +15,5 @@ RT_INLINE V diffuse_share_hourly(V kt) {
     return select(kt <= V(T(0.22)), low, select(kt <= V(T(0.8)), middle, V(T(0.165))));
 }
 double diffuse_share_hourly(double kt);
-
-// `sunset_rad`: the day's (the month's mean day's) sunset hour angle; the two seasons part at 81.4 degrees.
-double diffuse_share_daily(double kt, double sunset_rad);
-double diffuse_share_monthly(double kt, double sunset_rad);  // published for .3 to .8; held at its ends outside
 
 }  // namespace ridethrough::sun

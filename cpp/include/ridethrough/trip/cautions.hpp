@@ -1,4 +1,4 @@
-// What can hurt somebody in a van or a plan, told where it was chosen; and what no probability is given for.
+// What can hurt somebody in a van or a plan, shown where it was chosen; and what no probability is given for.
 #pragma once
 
 #include <span>
@@ -24,7 +24,7 @@ inline constexpr std::string_view kMedicine =
     "No figure here clears a medicine for use: keep an independent, tested back-up, measure where it lies, and ask a "
     "pharmacist about anything that froze or got warm.";
 
-// Sentences for a verdict on this van and trip; loads that people depend on are told about, never judged.
+// Sentences for a verdict on this van and trip; loads that people depend on are named, never judged.
 std::vector<std::string> cautions(const config::Configuration& van, const config::Configuration& trip);
 
 // InputError where a load's name says that it keeps somebody breathing or gives oxygen: lives hang on these from minute

@@ -1,4 +1,4 @@
-// A trip's clock, and the one place that lays steps on it. Habits follow the clock; Sun, weather and measured hours
+// A trip's clock, and the one place that puts steps on it. Habits follow the clock; Sun, weather and measured hours
 // follow the time that passes, which is counted on the start's clock: as a clock that never changes would show it.
 #pragma once
 
@@ -25,9 +25,9 @@ struct Clock {
 
     bool operator==(const Clock&) const = default;
     double offset_at(double since_start_h) const;
-    // Hours that the clock has gone on since the start, and the first time at which it has gone on so far.
-    double gone_on_h(double since_start_h) const;
-    double since_start_h(double gone_on_h) const;
+    // Hours that the clock shows to have elapsed since the start, and the first time at which it shows so many.
+    double clock_elapsed_h(double since_start_h) const;
+    double since_start_h(double clock_elapsed_h) const;
 };
 
 // Without time zones: Site.utc_offset_h of the first place, else longitude / 15, rounded. InputError where the site
@@ -57,7 +57,7 @@ class ClockSteps {
     // where it is skipped.
     double on_start_clock(double clock_h) const;
     // Time that passes over `length_h` hours of the clock.
-    double passing_h(double from_h, double length_h) const;
+    double elapsed_h(double from_h, double length_h) const;
     double noon_offset_h(int day) const;  // of the clock as the steps follow it
     int day_of(int step) const;           // of the clock
 

@@ -9,7 +9,7 @@ namespace ridethrough::trip {
 // changes on it: bins that it skips are in no run, bins that it repeats are in two.
 struct ClockRun {
     int day = 0, from = 0, to = 0;
-    int fresh = 0;           // bins from here on were in no run before this one; below `from`: those have been skipped
+    int first_new_bin = 0;   // bins from here on were in no run before this one; below `from`: those have been skipped
     int part = 0;            // which of the clock's offsets holds
     bool opens_day = false;  // the first of its day
 };
@@ -30,9 +30,11 @@ class ClockCursor {
         return enter(day);
     }
     RT_INLINE bool opens_day() const { return run_->opens_day && k_ == run_->from; }
-    RT_INLINE bool repeats() const { return k_ < run_->fresh; }
+    RT_INLINE bool repeats() const { return k_ < run_->first_new_bin; }
     // The first bin whose habits this step has to see to: its own, or the first of those that were skipped before it.
-    RT_INLINE int since() const { return k_ == run_->from && run_->fresh < k_ ? run_->fresh : k_; }
+    RT_INLINE int first_bin_to_decide() const {
+        return k_ == run_->from && run_->first_new_bin < k_ ? run_->first_new_bin : k_;
+    }
     RT_INLINE int part() const { return run_->part; }
 
   private:

@@ -34,7 +34,7 @@ class CompiledTrip {
     const std::vector<random::Parameter>& parameters() const { return table_.parameters(); }
     const random::ParameterTable& table() const { return table_; }
     int days() const { return days_; }  // of the clock that the trip touches
-    // Words are drawn for one day more, so that the last evening's temperature does not depend on the trip's length.
+    // Draws cover one day more, so that the last evening's temperature does not depend on the trip's length.
     int drawn_days() const { return sky_days_ + 1; }
     int hours() const { return hours_; }
     const Clock& clock() const { return clock_; }

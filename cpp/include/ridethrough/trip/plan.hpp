@@ -53,6 +53,8 @@ struct Plan {
     const double* battery_rise_k = nullptr;  // [steps] of the engine's heat around the battery; null for none
     const double* warm_food = nullptr;       // [steps] 1 where warm food goes in
 
+    loads::InverterModel inverter;
+
     int loads = 0, events = 0, fans = 0, standbys = 0;
     const loads::EventModel* event = nullptr;
     const loads::FanModel* fan = nullptr;
@@ -65,7 +67,7 @@ struct Plan {
     int daily = 0;                                   // parameters drawn anew each day
     const random::ParameterIndex* of_day = nullptr;  // [daily]
 
-    random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1;
+    random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1, air_temp_offset_k;
     double air_temp_lag1 = 0;
     random::DrawIndex clearness, temperature, cloud;
     StopDays stops;

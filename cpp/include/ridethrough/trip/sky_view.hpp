@@ -9,7 +9,7 @@ namespace ridethrough::trip {
 template <class T>
 struct SkyView {
     weather::WeatherView<T> weather{};
-    weather::ReplayView<T> record{};
+    weather::ReplayView<T> replay{};
     solar::PlaneTables<T> planes{};
 };
 

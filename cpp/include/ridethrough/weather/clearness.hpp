@@ -23,9 +23,8 @@ struct ClearnessRange {
 };
 ClearnessRange clearness_range(double mean);  // InputError above .80 or where not positive
 
-// The exponent that gives `mean` exactly, and the published approximation to it.
+// The exponent that gives `mean` exactly.
 double bendt_gamma(double mean);
-double bendt_gamma_approximate(double mean);
 double bendt_mean(double gamma, const ClearnessRange& range);
 double bendt_cdf(double clearness, double gamma, const ClearnessRange& range);
 double bendt_quantile(double u, double gamma, const ClearnessRange& range);

@@ -1,8 +1,8 @@
 // The hour's weather, in lanes: daily clearness and temperature from normal draws, the hours within a day from the
-// daily values, or real hours replayed. Pure arithmetic on plain pointers; weather_plan.hpp fills the tables.
+// daily values, or real hours replayed. Pure arithmetic on plain pointers; weather/tables.hpp fills the tables.
 //
 // Draws, one 64-bit draw a lane: purpose weather.clearness 1 a day, weather.temperature 1 a day, weather.cloud 24 a
-// day, weather.replay 1 a trial. Word i of lane l stands at [i * V::width + l]. A normal comes from the high half.
+// day, weather.replay 1 a trial. Draw i of lane l stands at [i * V::width + l]. A normal comes from the high half.
 #pragma once
 
 #include <cstdint>
@@ -45,6 +45,7 @@ struct WeatherInputs {
     V clearness_lag1;
     V air_temp_lag1;
     V ghi_scale;
+    V air_temp_offset_k;
 };
 
 template <class V>
@@ -93,8 +94,8 @@ RT_INLINE V day_clearness(const WeatherView<typename V::Scalar>& w, int day, con
 }
 
 template <class V>
-RT_INLINE V day_air_mean(const WeatherView<typename V::Scalar>& w, int day, V score) {
-    return V(w.air_normal_c[day]) + V(w.air_sd_c[day]) * score;
+RT_INLINE V day_air_mean(const WeatherView<typename V::Scalar>& w, int day, const WeatherInputs<V>& in, V score) {
+    return V(w.air_normal_c[day]) + V(w.air_sd_c[day]) * score + in.air_temp_offset_k;
 }
 
 // All days of a trip. `clearness` and `air_mean_c` have w.days entries.
@@ -107,7 +108,7 @@ RT_INLINE void daily_weather(const WeatherView<typename V::Scalar>& w, const Wea
         next_scores(w, d, in, random::normal_of<V>(clearness_draws + d * V::width),
                     random::normal_of<V>(temperature_draws + d * V::width), s);
         clearness[d] = day_clearness(w, d, in, s.clearness);
-        air_mean_c[d] = day_air_mean(w, d, s.air);
+        air_mean_c[d] = day_air_mean(w, d, in, s.air);
     }
 }
 

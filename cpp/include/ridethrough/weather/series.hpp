@@ -17,7 +17,7 @@ struct SeriesHours {
     std::vector<double> ghi_w_m2;  // mean over the hour that begins at first_hour + i
     std::vector<double> dhi_w_m2;  // empty: split by Erbs, Klein & Duffie 1982
     std::vector<double> air_temp_c;
-    bool wraps = false;                 // a typical year: 8760 h, laid on one 365-day cycle that closes on itself
+    bool wraps = false;                 // a typical year: 8760 h, put on one 365-day cycle that closes on itself
     std::vector<std::int32_t> splices;  // hours that don't follow their predecessor in time (0: the year's end)
 };
 

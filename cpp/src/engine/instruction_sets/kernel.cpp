@@ -28,10 +28,10 @@ bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
                         packs(b.bins),
                         packs(b.columns),
                         packs(b.load_ah),
-                        packs(b.ledger_miss),
+                        packs(b.balance_error),
                         {},
                         b.days_given};
-    for (int p = 0; p < kSeriesCount; ++p) in_packs.paths[p] = packs(b.paths[p]);
+    for (int p = 0; p < kSeriesCount; ++p) in_packs.series[p] = packs(b.series[p]);
     SkyDays<V> sky(view, random::Draws<V>(b.draws), in_packs.clearness, in_packs.air_mean_c, b.replay_start);
     TrialPack<V> pack(view, in_packs, sky);
     return pack.run(stop);

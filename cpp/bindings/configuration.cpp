@@ -9,18 +9,18 @@ using namespace config;
 
 namespace {
 
-py::dict values_of(const ConfigurationObject& r) {
+py::dict values_of(const ConfigurationObject& c) {
     py::dict out;
-    for (const Field& f : r.get().schema().fields) out[py::str(f.name)] = to_python(f, r.get().at(f.name));
+    for (const Field& f : c.get().schema().fields) out[py::str(f.name)] = to_python(f, c.get().at(f.name));
     return out;
 }
 
 // As a pickle keeps it: "default", "given", or the date of the measurement.
-py::dict origins_of(const ConfigurationObject& r) {
+py::dict origins_of(const ConfigurationObject& c) {
     py::dict out;
-    for (const Field& f : r.get().schema().fields) {
-        const Origin& origin = r.get().origin(f.name);
-        out[py::str(f.name)] = origin.kind == Origin::measured ? origin.date : origin.text();
+    for (const Field& f : c.get().schema().fields) {
+        const Origin& origin = c.get().origin(f.name);
+        out[py::str(f.name)] = origin.type == Origin::measured ? origin.date : origin.text();
     }
     return out;
 }
@@ -36,12 +36,12 @@ Origins to_origins(const py::dict& kept) {
     return out;
 }
 
-py::object attribute(const ConfigurationObject& r, const std::string& name) {
-    const Schema& schema = r.get().schema();
+py::object attribute(const ConfigurationObject& c, const std::string& name) {
+    const Schema& schema = c.get().schema();
     if (std::ranges::find(schema.singulars, name, &Field::name) != schema.singulars.end())
-        return to_python(r.get().part(name));  // several are an InputError: the first would pass for the whole
+        return to_python(c.get().part(name));  // several are an InputError: the first would pass for the whole
     try {
-        return to_python(schema.field(name), r.get().at(name));
+        return to_python(schema.field(name), c.get().at(name));
     } catch (const InputError& error) {
         throw py::attribute_error(error.what());
     }
@@ -52,7 +52,7 @@ void bind_origin(py::module_& m) {
         .def_property_readonly(
             "type",
             [](const Origin& o) {
-                return o.kind == Origin::standard ? "default" : o.kind == Origin::given ? "given" : "measured";
+                return o.type == Origin::by_default ? "default" : o.type == Origin::given ? "given" : "measured";
             },
             "'default', 'given' or 'measured'.")
         .def_readonly("date", &Origin::date, "Of the measurement, '2026-05-01'; else ''.")
@@ -65,7 +65,7 @@ void bind_origin(py::module_& m) {
 
 }  // namespace
 
-void bind_record(py::module_& m) {
+void bind_configuration(py::module_& m) {
     bind_origin(m);
     py::class_<ConfigurationObject> configuration(m, "Configuration", "One frozen value of a configuration class.");
     configuration.attr("_classes") = py::dict();  // name of a schema -> its Python class
@@ -77,42 +77,42 @@ void bind_record(py::module_& m) {
              py::arg("schema"), py::arg("values"))
         .def(py::init<const ConfigurationObject&>(), py::arg("configuration"))
         .def_property_readonly(
-            "schema", [](const ConfigurationObject& r) { return &r.get().schema(); },
+            "schema", [](const ConfigurationObject& c) { return &c.get().schema(); },
             py::return_value_policy::reference, "Its declaration.")
         .def_property_readonly(
-            "digest", [](const ConfigurationObject& r) { return r.get().digest(); },
+            "digest", [](const ConfigurationObject& c) { return c.get().digest(); },
             "64-bit fingerprint of all values.")
         .def("values", values_of, "All fields by name.")
         .def(
-            "paths_of", [](const ConfigurationObject& r, const std::string& list) { return r.get().paths_of(list); },
+            "paths_of", [](const ConfigurationObject& c, const std::string& list) { return c.get().paths_of(list); },
             py::arg("list"),
             "Path of each member of a list: by its name, or by its place counted from 1 where it has none of its own.")
         .def(
             "replace",
-            [](const ConfigurationObject& r, const py::kwargs& changes) {
-                return r.get().replace(to_values(r.get().schema(), changes));
+            [](const ConfigurationObject& c, const py::kwargs& changes) {
+                return c.get().replace(to_values(c.get().schema(), changes));
             },
             "A copy with some fields changed.")
         .def(
-            "origin", [](const ConfigurationObject& r, const std::string& field) { return r.get().origin(field); },
+            "origin", [](const ConfigurationObject& c, const std::string& field) { return c.get().origin(field); },
             py::arg("field"), "Whether a field's value is the default, was given, or was given as measured.")
         .def(
             "with_measured",
-            [](const ConfigurationObject& r, const py::dict& values, const std::string& date) {
-                return r.get().with_measured(to_values(r.get().schema(), values), date);
+            [](const ConfigurationObject& c, const py::dict& values, const std::string& date) {
+                return c.get().with_measured(to_values(c.get().schema(), values), date);
             },
             py::arg("values"), py::arg("date"), "A copy with numbers that were measured on a day, '2026-05-01'.")
         .def(
-            "warnings", [](const ConfigurationObject& r) { return r.get().warnings(); },
+            "warnings", [](const ConfigurationObject& c) { return c.get().warnings(); },
             "What is allowed but probably not meant, here and in the parts inside.")
         .def("__getattr__", attribute)
         .def("__setattr__",
-             [](const ConfigurationObject& r, const std::string& name, const py::object&) {
-                 throw py::attribute_error(r.get().schema().name + " is read-only; use replace(" + name + "=...)");
+             [](const ConfigurationObject& c, const std::string& name, const py::object&) {
+                 throw py::attribute_error(c.get().schema().name + " is read-only; use replace(" + name + "=...)");
              })
         .def("__delattr__",
-             [](const ConfigurationObject& r, const std::string&) {
-                 throw py::attribute_error(r.get().schema().name + " is read-only");
+             [](const ConfigurationObject& c, const std::string&) {
+                 throw py::attribute_error(c.get().schema().name + " is read-only");
              })
         .def("__dir__",
              [](const py::object& self) {
@@ -125,14 +125,14 @@ void bind_record(py::module_& m) {
         .def(
             "__eq__", [](const ConfigurationObject& a, const ConfigurationObject& b) { return a.get() == b.get(); },
             py::is_operator())
-        .def("__hash__", [](const ConfigurationObject& r) { return r.get().digest(); })
-        .def("__repr__", [](const ConfigurationObject& r) { return r.get().repr(); })
+        .def("__hash__", [](const ConfigurationObject& c) { return c.get().digest(); })
+        .def("__repr__", [](const ConfigurationObject& c) { return c.get().repr(); })
         .def("__copy__", [](const py::object& self) { return self; })
         .def(
             "__deepcopy__", [](const py::object& self, const py::dict&) { return self; }, py::arg("memo"))
         .def(py::pickle(
-            [](const ConfigurationObject& r) {
-                return py::make_tuple(r.get().schema().name, values_of(r), origins_of(r));
+            [](const ConfigurationObject& c) {
+                return py::make_tuple(c.get().schema().name, values_of(c), origins_of(c));
             },
             [](const py::tuple& state) {
                 const Schema& schema = trip::schema_named(py::cast<std::string>(state[0]));

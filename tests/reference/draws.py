@@ -1,6 +1,7 @@
-"""Random words of each purpose and trial, and what is drawn from them once a trial or once a day."""
+"""Random draws of each purpose and trial, and what is drawn from them once a trial or once a day."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.random import PCG64, SeedSequence
@@ -15,14 +16,14 @@ def purpose(name):
     return value
 
 
-def normal_of(words):
+def normal_of(draws):
     """Standard normal from the high half n: the quantile of (n + 1/2)/2^32."""
-    return ndtri(((words >> np.uint64(32)).astype(float) + 0.5) / 2.0**32)
+    return ndtri(((draws >> np.uint64(32)).astype(float) + 0.5) / 2.0**32)
 
 
-def uniform_of(words):
+def uniform_of(draws):
     """The same fraction of the low half."""
-    return ((words & np.uint64(0xFFFFFFFF)).astype(float) + 0.5) / 2.0**32
+    return ((draws & np.uint64(0xFFFFFFFF)).astype(float) + 0.5) / 2.0**32
 
 
 def triangular(u, low, mode, high):
@@ -50,7 +51,7 @@ def discrete(u, values, weights):
     return np.asarray(values)[np.minimum(np.searchsorted(edges, u, side="left"), len(values) - 1)]
 
 
-SHAPES = {
+SHAPES: dict[str, Any] = {
     "uniform": lambda u, low, high: low + u * (high - low),
     "triangular": triangular,
     "pert": pert,
@@ -73,27 +74,27 @@ class Draws:
         # days: of the clock, that the trip touches; sky_days: of the weather
         self.seed, self.trials, self.days = seed, list(trials), days
         self.longest = max(days, sky_days)
-        self._words = cache(self._draw_words)
+        self._draws = cache(self._make_draws)
 
     def __len__(self):
         return len(self.trials)
 
-    def _draw_words(self, name, count):
+    def _make_draws(self, name, count):
         keys = (SeedSequence(self.seed, spawn_key=(purpose(name), t)) for t in self.trials)
         return np.array([PCG64(key).random_raw(count) for key in keys], dtype=np.uint64).reshape(len(self), count)
 
-    def daily_words(self, name, words_a_day):
-        """(trials, days + 1, words): one day more than the trip touches, as its last evening looks ahead."""
-        return self._words(name, words_a_day * (self.longest + 1)).reshape(len(self), self.longest + 1, words_a_day)
+    def daily_draws(self, name, draws_a_day):
+        """(trials, days + 1, draws): one day more than the trip touches, as its last evening looks ahead."""
+        return self._draws(name, draws_a_day * (self.longest + 1)).reshape(len(self), self.longest + 1, draws_a_day)
 
     def of_spread(self, spread, path, low, high, daily=False):
         """(trials,), or (trials, days) of a spread that is drawn anew each day."""
-        u = uniform_of(self._words("spread." + path, self.days if daily else 1))
+        u = uniform_of(self._draws("spread." + path, self.days if daily else 1))
         return quantile(spread, u if daily else u[:, 0], low, high)
 
     def of_shape(self, shape, numbers, path, daily=False):
         """Of a distribution that the model itself sets; not cut."""
-        u = uniform_of(self._words("spread." + path, self.days if daily else 1))
+        u = uniform_of(self._draws("spread." + path, self.days if daily else 1))
         return SHAPES[shape](u if daily else u[:, 0], *numbers)
 
     def quantity(self, record, field, path, otherwise=None):
@@ -109,7 +110,7 @@ class Draws:
 
     def normal_score(self, name):
         """A trait: one standard normal a trial, cut at 5."""
-        return cut_normal(uniform_of(self._words(name, 1))[:, 0], 0.0, 1.0, -5.0, 5.0)
+        return cut_normal(uniform_of(self._draws(name, 1))[:, 0], 0.0, 1.0, -5.0, 5.0)
 
 
 def on_day(quantity, day):

@@ -1,0 +1,84 @@
+#include "compiled_warnings.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "ridethrough/battery/chemistry.hpp"
+#include "ridethrough/sun/calendar.hpp"
+
+namespace ridethrough::trip {
+using config::Configuration;
+
+namespace {
+constexpr double kEmptyStart = 0.02;
+// An afternoon over the mean of its month, a lived-in cabin over the air, and what AGM stands; from memory.
+constexpr double kAfternoonK = 6, kLivedInK = 5, kHottestAgmC = 45;
+
+void warn_of_dry_tanks(const Tables& tables, Warnings& out) {
+    const auto& events = tables.loads.events;
+    if (tables.plan.water.given &&
+        std::none_of(events.begin(), events.end(), [](const auto& e) { return e.litres_per_h > 0; }))
+        out.push_back("Van.water is given, but the van has no WaterPump: nothing is drawn from the tank");
+}
+
+void warn_of_strong_chargers(const Plan& p, const Configuration& van, Warnings& out) {
+    const auto given = [&](const double* spans) {
+        bool any = false;
+        for (int step = 0; spans && step < p.steps; ++step) any = any || spans[2 * step + 1] > spans[2 * step];
+        return any;
+    };
+    const bool drives = given(p.drive) || given(p.idle), powered = given(p.powered) || given(p.generator);
+    for (auto& warning : charger_warnings(van, drives, powered)) out.push_back(std::move(warning));
+}
+
+// By the middles of all spreads.
+void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, Warnings& out) {
+    using One = simd::Pack<double, 1>;
+    std::vector<One> middle;
+    for (const random::Parameter& x : table.parameters())
+        middle.emplace_back(x.spread ? x.spread->quantile(0.5, x.low, x.high) : x.constant);
+    const random::Parameters<One> x(middle.data());
+    One charge = x[p.battery.initial_soc], standby_a(0.0);
+    for (int i = 0; i < p.standbys; ++i) standby_a += x[p.standby[i].current_a];
+    if (p.storage.any())
+        charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.ghi_scale, p.solar, standby_a,
+                                      battery::of_trials(p.battery, x).q_max_ah);
+    if (charge.lane(0) > kEmptyStart) return;
+    out.push_back(p.storage.any()
+                      ? "Trip.storage.weeks = " + base::number_text(std::round(x[p.storage.weeks].lane(0))) +
+                            " weeks: the battery is empty before the trip begins, in the middle of all spreads, so "
+                            "that the risk says little of the trip itself. Charge it before you leave (a trip "
+                            "without storage), switch it off at the isolator, or let the sun reach the roof"
+                      : "Van.battery.initial_soc = " + base::number_text(charge.lane(0)) +
+                            ": the battery is empty before the trip begins; give what it has then");
+}
+
+// Lead-acid in the afternoon of the trip's warmest month; beside the engine it is warned of in any weather.
+void warn_of_hot_battery(const Configuration& van, const Configuration& climate, int first_day, int days,
+                         Warnings& out) {
+    const Configuration& b = battery::in_common(van);
+    if (!battery::chemistry_of(b).vents_gas || b.text("location") == "engine_bay") return;
+    const auto& by_month = climate.numbers("air_temp_c");
+    double month_c = -100;
+    for (int d = 0; d < days; ++d)
+        month_c = std::max(month_c, by_month[static_cast<std::size_t>(sun::date_of(first_day + d).month - 1)]);
+    const double around_c = month_c + kAfternoonK + (b.text("location") == "living_space" ? kLivedInK : 0);
+    if (!(around_c > kHottestAgmC)) return;
+    out.push_back("Van.battery.location = " + b.text("location") + " at " + base::number_text(std::round(month_c)) +
+                  " degC mean outdoor air: the AGM stands in about " + base::number_text(std::round(around_c)) +
+                  " degC; above 45 degC it dries out at 14.4 V and may overheat. Find it a cooler place, or use a "
+                  "charge_profile with compensation_mv_per_k");
+}
+}  // namespace
+
+Warnings compiled_warnings(const Tables& tables, const random::ParameterTable& table, const Configuration& van,
+                           const Configuration& climate, int first_day, int days) {
+    Warnings out;
+    warn_of_dry_tanks(tables, out);
+    warn_of_strong_chargers(tables.plan, van, out);
+    warn_of_empty_start(tables.plan, table, out);
+    warn_of_hot_battery(van, climate, first_day, days, out);
+    return out;
+}
+
+}  // namespace ridethrough::trip

@@ -1,0 +1,321 @@
+"""What a comparison of vans returns: each van's runs, and paired differences from the base."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+import ridethrough._core as _core
+from ridethrough._core import Estimate
+
+from ..engine.content import plain_content
+from ..engine.labelled_data import (
+    NOTES,
+    make_dataset,
+    run_attributes,
+    to_tidy_frame,
+    trips_coordinates,
+    warnings_attribute,
+)
+from ..engine.result import Result
+from ..model.errors import bad_input
+from ..model.outputs import RESULTS
+from ..money.prices import Prices, Range
+
+if TYPE_CHECKING:
+    import pandas
+    import xarray
+    from matplotlib.axes import Axes
+
+    from ..engine.risk import Risk
+
+ALL_TRIPS = "all trips"
+_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
+
+
+def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
+    """Outcomes that are the mean of a column."""
+    unit_and_digits = {name: _SHOWN.get(RESULTS[name].unit, (RESULTS[name].unit, 1)) for name in names}
+    return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
+
+
+# Outcome: unit, label, digits.
+OUTCOMES: dict[str, tuple[str, str, int]] = {
+    "risk": ("points", "risk of a cut-out", 1),
+    "fridge_off_over_1h": ("points", "chance of the fridge off for over 1 h in a row", 1),
+    **_of_columns("hours_off", "days_full", "hours_below_half"),
+    "hours_below_20": ("h", "hours below 20 % charge", 1),
+    "warning_h": ("h", "warning between alarm and off", 1),
+    **_of_columns("curtailed_wh", "failed_starts", "hours_above_5c"),
+    "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
+    "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
+    "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
+    "cold_cabin": ("points", "chance of over 1 h below 10 degC in the cabin", 1),
+    "cabin_frozen": ("points", "chance of the cabin below 0 degC", 1),
+    "below_half": ("points", "chance of less than half charge", 1),
+}
+SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial
+
+
+@dataclass(frozen=True)
+class OutcomeDifference:
+    """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
+
+    Risks are shares, not points. None where there is nothing to compare.
+
+    Attributes
+    ----------
+    outcome : str
+        Its name, such as "risk" or "hours_off".
+    base, other : float or None
+        Means of the trials.
+    difference : Estimate or None
+        Other less base, paired, with its 95 % interval.
+    trials_with_both : int
+        Trials in which both vans have the outcome: fewer than all for the warning time, which exists only where both
+        fail.
+    """
+
+    outcome: str
+    base: float | None
+    other: float | None
+    difference: Estimate | None
+    trials_with_both: int
+
+    @property
+    def shown(self) -> bool:
+        """Whether the interval of the difference leaves out 0."""
+        return self.difference is not None and not self.difference.low <= 0 <= self.difference.high
+
+
+@dataclass(frozen=True)
+class VanDifference:
+    """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
+
+    Attributes
+    ----------
+    van, trip : str
+        Their names.
+    outcomes : mapping of str to OutcomeDifference
+        By name of the outcome; ``found["risk"]`` is short for one of them.
+    variance_ratio : float
+        Variance of the risks' difference from independent runs, over that of these paired ones.
+    """
+
+    van: str
+    trip: str
+    outcomes: Mapping[str, OutcomeDifference]
+    variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
+
+    def __getitem__(self, outcome: str) -> OutcomeDifference:
+        if outcome not in self.outcomes:
+            near = _core.nearest_name(str(outcome), list(self.outcomes))
+            raise bad_input("outcome", outcome, allowed=", ".join(self.outcomes), suggestion=near)
+        return self.outcomes[outcome]
+
+
+def no_difference(trials: int) -> Estimate:
+    """That of a van from itself: the runs are the same ones, so there is no sampling error."""
+    return Estimate(value=0.0, low=0.0, high=0.0, events=None, trials=trials)
+
+
+class Comparison(Result):
+    """What :func:`compare` returns.
+
+    ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of them.
+
+    Attributes
+    ----------
+    base_name : str
+        What the base is called: "base" unless :func:`compare` was given another name.
+    differences : dict of (van, trip) to VanDifference
+        Trips by name; ``"all trips"`` besides, where there are several.
+    cost, mass_kg : dict of van to Range
+        What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
+    risks : dict of (van, trip) to Risk
+        The runs themselves, those of the base too.
+    """
+
+    def __init__(
+        self,
+        differences: dict[tuple[str, str], VanDifference],
+        risks: dict[tuple[str, str], Risk],
+        cost: dict[str, Range],
+        mass_kg: dict[str, Range],
+        notes: dict[str, tuple[str, ...]],
+        prices: Prices,
+        base_name: str,
+    ) -> None:
+        self.differences, self.risks, self.cost, self.mass_kg = differences, risks, cost, mass_kg
+        self.notes, self.prices, self.base_name = notes, prices, base_name
+
+    def __repr__(self) -> str:
+        vans, trips, run = len(self.cost), len(self.trips), next(iter(self.risks.values()))
+        against = f"{vans} van{'s' * (vans > 1)} against {self.base_name!r}"
+        return f"<Comparison: {against}, {trips} trip{'s' * (trips > 1)}, {run.trials:,} trials, seed {run.seed}>"
+
+    @property
+    def trips(self) -> list[str]:
+        """Names of the trips."""
+        return list(dict.fromkeys(trip for _, trip in self.risks))
+
+    def __getitem__(self, key: str | tuple[str, str]) -> VanDifference:
+        """A van on the trip, or on all trips together; ``(van, trip)`` for one of several trips."""
+        if isinstance(key, tuple):
+            if key in self.differences:
+                return self.differences[key]
+            known = list(map(str, self.differences))
+            near = _core.nearest_name(str(key), known)
+            raise bad_input("van and trip", key, allowed=", ".join(known), suggestion=near)
+        found = [a for a in self.differences.values() if a.van == key]
+        if not found:
+            near = _core.nearest_name(str(key), list(self.cost))
+            hint = f"{key!r} is the base: see .risks" if key == self.base_name else ""
+            raise bad_input("van", key, allowed=", ".join(self.cost), suggestion=near, hint=hint)
+        return found[-1]
+
+    def same_risk_for_less(self) -> list[str]:
+        """Vans with no difference of risk shown, or a lower one, that cost or weigh less and neither more."""
+        better = []
+        for name, cost in self.cost.items():
+            risk, mass = self[name]["risk"].difference, self.mass_kg[name]
+            if risk and risk.low <= 0 and cost.high <= 0 and mass.high <= 0 and (cost.low < 0 or mass.low < 0):
+                better.append(name)
+        return better
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers: what was run, and by van and trip its risk and the outcomes with their differences."""
+
+        def numbers(entry: OutcomeDifference) -> dict[str, Any]:
+            plain = {"base": entry.base, "other": entry.other, "trials_with_both": entry.trials_with_both}
+            return plain | {"difference": plain_content(entry.difference)}
+
+        def on_trip(a: VanDifference) -> dict[str, Any]:
+            run = self.risks.get((a.van, a.trip))
+            return {
+                "risk": plain_content(run.cutout) if run else None,
+                "variance_ratio": plain_content(a.variance_ratio),
+                "outcomes": {name: numbers(entry) for name, entry in a.outcomes.items()},
+            }
+
+        vans = {
+            van: {
+                "cost": vars(self.cost[van]),
+                "mass_kg": vars(self.mass_kg[van]),
+                "notes": list(self.notes.get(van, ())),
+                "trips": {a.trip: on_trip(a) for a in self.differences.values() if a.van == van},
+            }
+            for van in self.cost
+        }
+        base = {trip: plain_content(self.risks[self.base_name, trip].cutout) for trip in self.trips}
+        about = {key: value for key, value in self._about().items() if not key.endswith("digest")}
+        return {**NOTES, **about, "base": self.base_name, "base_risk": base, "vans": vans}
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Dimensions van (the base first) and trip: each outcome, and its ``_difference`` from the base with interval.
+
+        ``"all trips"``, where there are several, is their mean: its chances have no interval of their own, its
+        differences have. The base differs from itself by 0.
+        """
+        vans, trips = [self.base_name, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
+        cells: dict[str, tuple[str, str, Sequence[object]]] = {}
+        for name in OUTCOMES:
+            unit, label = _unit_and_label(name)
+            at = [(van, trip) for van in vans for trip in trips]
+            less = f"{label}, less the base's" + (_WARNING_TRIALS if name == "warning_h" else "")
+            cells |= {
+                name: (unit, label, [self._value(name, *cell) for cell in at]),
+                f"{name}_difference": (unit, less, [self._difference(name, *cell) for cell in at]),
+            }
+        more = {
+            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
+            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
+        }
+        data = make_dataset({"van": vans, "trip": trips}, cells, more, **self._about())
+        named = {trip: self._trip(trip) for trip in trips}
+        return data.assign_coords(trips_coordinates(named)) if len(trips) > 1 else data
+
+    def to_dataframe(self, *, units: bool = False, long: bool = False, all_trips: bool = False) -> pandas.DataFrame:
+        """A row per van and trip, the base too (needs pandas and xarray).
+
+        With ``long=True`` a row per van, trip and outcome: ``value``, ``low``, ``high`` (NaN where it has no interval),
+        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over all
+        trips is left out, so that no mean or sum over the rows counts a trip twice; ``all_trips=True`` keeps it.
+        """
+        data = self.to_xarray()
+        if not all_trips and ALL_TRIPS in data["trip"]:
+            data = data.sel(trip=self.trips)
+        if not long:
+            return to_tidy_frame(data, units=units)
+        import pandas
+
+        ends = {"value": "", "low": "_low", "high": "_high"}
+        ends |= {f"difference{end}": f"_difference{end}" for end in ("", "_low", "_high")}
+        rows = [
+            {"van": van, "trip": trip, "outcome": name}
+            | {column: _at(data, name + end, van, trip) for column, end in ends.items()}
+            | {"unit": _unit_and_label(name)[0]}
+            for van in data["van"].values
+            for trip in data["trip"].values
+            for name in OUTCOMES
+        ]
+        frame = pandas.DataFrame(rows)
+        frame.attrs.update(data.attrs | {"long_name": {name: _unit_and_label(name)[1] for name in OUTCOMES}})
+        return frame
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of all runs, each once."""
+        return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The risk of each van on each trip, with its interval (needs matplotlib)."""
+        from ..report.ranking_plots import plot_comparison
+
+        return plot_comparison(self, ax)
+
+    def _about(self) -> dict[str, Any]:
+        run = next(iter(self.risks.values()))
+        trips = [self._trip(trip) for trip in self.trips]
+        only = trips[0] if len(trips) == 1 else None
+        about = run_attributes(self.risks[self.base_name, self.trips[0]].van, only, run.seed, run.trials)
+        if only is None:  # the rest of these are coordinates
+            about |= {"trip": "; ".join(map(repr, trips))}
+        return about | warnings_attribute(
+            f"{text} (van {van!r})" for (van, _), risk in self.risks.items() for text in risk.warnings
+        )
+
+    def _trip(self, name: str) -> Any:
+        run = self.risks.get((self.base_name, name))
+        return run.trip if run else None
+
+    def _value(self, name: str, van: str, trip: str) -> Estimate | Range | float | None:
+        run = self.risks.get((van, trip))
+        if run is not None and name in SHARES:
+            return run.cutout if name == "risk" else run.chances[name]
+        first = next(iter(self.cost))
+        entry = self.differences[first if van == self.base_name else van, trip][name]
+        value = entry.base if van == self.base_name else entry.other
+        return Range(value, np.nan, np.nan) if name in SHARES and value is not None else value
+
+    def _difference(self, name: str, van: str, trip: str) -> Estimate | None:
+        if van != self.base_name:
+            return self.differences[van, trip][name].difference
+        exists = self._value(name, van, trip) is not None
+        return no_difference(next(iter(self.risks.values())).trials) if exists else None
+
+
+_WARNING_TRIALS = ", of the trials in which both cut out; each van's own mean is over all trials in which it does"
+
+
+def _unit_and_label(name: str) -> tuple[str, str]:
+    """As labelled data have them: shares of 1, not points."""
+    unit, label, _ = OUTCOMES[name]
+    return ("1" if name in SHARES else RESULTS[name].unit if name in RESULTS else unit), label
+
+
+def _at(data: xarray.Dataset, name: str, van: str, trip: str) -> float:
+    return float(data[name].sel(van=van, trip=trip)) if name in data else float("nan")
