@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 import ridethrough._core as _core
 
 from ..model.errors import bad_input
+from ..model.parameter_help import table_of
 from .arguments import VERBS, parser
 from .exit_status import BAD_INPUT, CLOSED_PIPE, DONE, STOPPED
 
@@ -34,13 +35,24 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _verb(words: list[str]) -> int:
     """Verbs are imported when they are asked for, so that help comes at once."""
     if not words or (words[0].startswith("-") and words[0] not in ("-h", "--help", "--version")):
+        if words and (verb := words[0].removeprefix("--")) in VERBS:
+            raise bad_input(words[0], reason=f"a verb has no hyphens; write ridethrough {verb}")
         words = ["run", *words]  # the shipped demo
     if words[0] not in VERBS and not words[0].startswith("-"):
         near = _core.nearest_name(words[0], list(VERBS))
         meant = f"run {words[0]}" if words[0].endswith(".toml") else near
         raise bad_input(words[0], reason="no such verb", allowed=", ".join(VERBS), suggestion=meant)
-    arguments = parser().parse_args(words)
+    arguments, unknown = parser().parse_known_args(words)
+    if unknown:
+        raise _unknown(arguments.verb, unknown[0])
     return _function(arguments.verb)(arguments)
+
+
+def _unknown(verb: str, word: str) -> _core.InputError:
+    """An error of a word that a verb does not take."""
+    name = word.lstrip("-").partition("=")[0].replace("-", "_")
+    hint = f'a value is changed in the file, or by compare --change "{name}=..."' if table_of(name) else ""
+    return bad_input(word, reason=f"{verb} takes no such argument; see ridethrough {verb} --help", hint=hint)
 
 
 def _function(verb: str) -> Callable[..., int]:

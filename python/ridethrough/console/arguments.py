@@ -20,7 +20,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong and leave."""
-        print(f"error: {message}; see ridethrough --help", file=sys.stderr)
+        print(f"error: {message}; see {self.prog} --help", file=sys.stderr)
         sys.exit(BAD_INPUT)
 
 

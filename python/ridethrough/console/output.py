@@ -7,13 +7,35 @@ import math
 import sys
 import warnings
 from argparse import Namespace
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
+import ridethrough._core as _core
+from ridethrough._core import Estimate
+
+from ..engine.content import plain_content
 from ..engine.interruption import Interrupted
+from ..files.scenario import Scenario
 from .exit_status import DONE, STOPPED
 
 T = TypeVar("T")
+_BAR = 20  # columns
+
+
+def run_options(arguments: Namespace, scenario: Scenario) -> dict[str, Any]:
+    """Trials, seed and threads of a study: those of the command line, else the file's."""
+    return {
+        "trials": scenario.trials if arguments.trials is None else arguments.trials,
+        "seed": scenario.seed if arguments.seed is None else arguments.seed,
+        "threads": arguments.threads,
+        "progress": _counter if sys.stderr.isatty() else None,
+    }
+
+
+def _counter(done: int, wanted: int) -> None:
+    """On a terminal, where it stands; what a long run takes in all is said by the run itself."""
+    bar = "#" * (_BAR * done // max(wanted, 1))
+    print(f"\r[{bar:<{_BAR}}] {done:,} of {wanted:,} trials", end="", file=sys.stderr, flush=True)
 
 
 def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:
@@ -23,7 +45,7 @@ def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:
             warnings.simplefilter("ignore", UserWarning)  # the text and the JSON carry them
             return study(), False
     except Interrupted as early:
-        if early.finished is None:
+        if early.finished is None or early.finished == {}:
             raise
         return early.finished, True
     finally:
@@ -33,13 +55,25 @@ def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:
 
 def print_result(arguments: Namespace, result: Any, stopped: bool) -> int:
     """Print a study's result, as text or as JSON."""
+    finished = _finished(result) if isinstance(result, Mapping) else None
     if arguments.json:
-        print_json({"stopped_early": stopped} | result.to_dict())
+        facts = result.to_dict() if finished is None else {"finished": plain_content(finished)}
+        print_json({"stopped_early": stopped} | facts)
     else:
         if stopped:
             print("Stopped by Ctrl-C; this is what was finished.\n")
-        print(result)
+        print(
+            *([f"{name}: {_core.estimate_text(risk)}" for name, risk in (finished or {}).items()] or [result]), sep="\n"
+        )
     return STOPPED if stopped else DONE
+
+
+def _finished(runs: Mapping[Any, Any]) -> dict[str, Estimate]:
+    """Risks by the name of the van, or by the size, of a study that was stopped between them."""
+    return {
+        key[0] if isinstance(key, tuple) else f"{key:g}": run if isinstance(run, Estimate) else run.cutout
+        for key, run in runs.items()
+    }
 
 
 def print_json(facts: dict[str, Any]) -> None:

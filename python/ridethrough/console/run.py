@@ -2,50 +2,81 @@
 
 from __future__ import annotations
 
-import sys
+import textwrap
 from argparse import Namespace
+from pathlib import Path
 
 import ridethrough._core as _core
 
-from ..engine.progress import ProgressOption
 from ..engine.risk import Risk
 from ..engine.simulation import simulate
 from ..files.scenario import Scenario, demo_path, load_scenario
-from ..model.classes import Trip
+from ..model.classes import Climate, Site, Trip
 from ..model.clocks import offset_text
 from ..model.errors import bad_input, with_prefix
 from ..report.trip_description import place_text
 from ..version import __version__
 from .exit_status import DONE, STOPPED
-from .output import print_json, run_quietly
+from .output import print_json, run_options, run_quietly
+
+NARROW = 45  # columns
 
 
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
-    scenario = load_scenario(demo_path() if arguments.file is None else arguments.file)
-    trip = scenario.trip if arguments.weather is None else _replayed(scenario.trip, arguments.weather)
-    trials = scenario.trials if arguments.trials is None else arguments.trials
-    seed = scenario.seed if arguments.seed is None else arguments.seed
-    how = {"trials": trials, "seed": seed, "threads": arguments.threads, "progress": _progress()}
-    risk, stopped = run_quietly(lambda: simulate(scenario.van, trip, **how))
+    scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
+    options = run_options(arguments, scenario)
+    risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
     if arguments.json:
-        about = {"scenario": scenario.name, "title": scenario.title, "start": trip.start, "stopped_early": stopped}
-        about["notes"] = list(scenario.notes)
-        print_json(about | risk.to_dict())
+        about = {"scenario": scenario.name, "title": scenario.title, "start": scenario.trip.start}
+        print_json(about | {"stopped_early": stopped, "notes": list(scenario.notes)} | risk.to_dict())
     else:
-        if stopped:
-            print(f"Stopped by Ctrl-C after {risk.trials:,} of {trials:,} trials; this is what they say.\n")
-        print(_header(scenario, risk), *scenario.notes, risk, sep="\n\n")
+        early = f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trials; this is what they say."
+        text = "\n\n".join([*[early] * stopped, _header(scenario, risk), *scenario.notes, str(risk)])
+        print(_narrow(text) if arguments.narrow else text)
     return STOPPED if stopped else DONE
 
 
-def _replayed(trip: Trip, file: str) -> Trip:
+def _narrow(text: str) -> str:
+    """The same in lines that a phone shows whole."""
+    return "\n".join(
+        line if len(line) <= NARROW else textwrap.fill(line, NARROW, break_long_words=False, break_on_hyphens=False)
+        for line in text.splitlines()
+    )
+
+
+def _scenario(file: str | Path, weather: str | None) -> Scenario:
+    """The scenario; with a weather file on its measured days, and at its place where the scenario names none."""
+    if weather is None:
+        return load_scenario(file)
+    climate = _measured(weather)
+    site = None
+    if climate is not None and climate.latitude is not None and climate.longitude is not None:
+        site = Site(latitude=climate.latitude, longitude=climate.longitude)
+    scenario = load_scenario(file, site=site)
+    return scenario.replace(trip=_replayed(scenario.trip, weather, climate))
+
+
+def _measured(file: str) -> Climate | None:
+    """The climate of a weather file; None where the file does not say its place, which the trip then has to."""
+    from ..weather.weather_files import read_weather
+
+    try:
+        return read_weather(file)
+    except _core.InputError as error:
+        if error.path in ("latitude", "longitude") and error.value is None:
+            return None
+        raise
+
+
+def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
     """The same trip on the days of a measured record."""
     from ..weather.weather_files import read_weather
 
-    climate = read_weather(file)
     if trip.site is None:
         raise bad_input("--weather", file, allowed="for a trip to one place; this one has stops")
+    if climate is None:
+        climate = read_weather(file, latitude=trip.site.latitude, longitude=trip.site.longitude)
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except _core.InputError as error:
@@ -63,9 +94,3 @@ def _header(scenario: Scenario, risk: Risk) -> str:
         f"{risk.nights} nights{weather}\n"
         f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {__version__}"
     )
-
-
-def _progress() -> ProgressOption:
-    if not sys.stderr.isatty():
-        return None
-    return lambda done, wanted: print(f"\r{done:,} of {wanted:,} trials", end="", file=sys.stderr, flush=True)

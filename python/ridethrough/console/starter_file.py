@@ -3,42 +3,55 @@
 from __future__ import annotations
 
 import re
+import shlex
 import textwrap
 import tomllib
 from collections.abc import Mapping
 
-from ..files.scenario import Scenario, scenario_from_tables
+from ..files.scenario import OPEN, scenario_from_tables
 from ..model.classes import CLASSES, Van
-from ..model.declaration_text import default_text, fields_of
+from ..model.declaration_text import default_text
 from ..model.errors import bad_input
-from .starter_questions import BY_KEY, OPEN, QUESTIONS, Question
+from ..model.places import with_climates
+from .changes import listed_days
+from .starter_questions import BY_KEY, NONE, QUESTIONS, Question
 
 HEAD = """\
-# A trip for ridethrough. Each line says what is usual and how to find out; a line that you don't know may stay.
-# Numbers may have a unit, in quotes: "40 degF", "1.2 kWh", "62 %". What stands behind a # is a remark.
+# A trip for ridethrough. What stands behind a # is a remark. Numbers may have a unit, in quotes: "40 degF",
+# "1.2 kWh", "62 %". What you don't know may stay as it is.
 #
-#   ridethrough run {file}             the answer for this trip
-#   ridethrough explain van.fridge     what can be said of a part, and what it means
+#   {run:<40} the answer for this trip
+#   {explain:<40} what can be said of a part, and what it means
 #
 # A planning aid and no guarantee: not an electrical design, a compliance check or a medical device.
 """
 # Answers for which a trial reading stands in where they are missing, so that another answer can be checked.
 _STAND_IN = {"latitude": "45", "longitude": "10", "start": "2026-09-22 15:00", "nights": "5"}
-_HEATERS = {"all night": "true", "evening and morning": "false"}
 _BATTERIES = {"agm": "AgmBattery", "lithium": "LithiumBattery"}
 _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_COLUMNS = 100
+# What an owner may know of the parts and nobody was asked; all else is told by ``explain``.
+_UNASKED = {
+    "van.battery": ("initial_soc", "state_of_health", "location"),
+    "van.solar": ("tilt_deg", "mounting", "charge_controller", "soiling_loss"),
+    "van.dc_dc": ("current_a", "supply_section_mm2"),
+    "van.fridge": ("cutout_v", "restart_v", "door_openings_per_day", "vent_rise_k"),
+    "van.wiring": ("shared_mohm", "fridge_branch_mohm"),
+}
+_PARTS = {"van.solar": "SolarArray", "van.dc_dc": "DcDcCharger", "van.fridge": "Fridge", "van.wiring": "Wiring"}
 
 
 def starter_text(file: str, answers: Mapping[str, str]) -> str:
     """The file for these answers; what is not answered stands at its usual value, or open where there is none."""
     said = {question.key: answers.get(question.key) or question.standard for question in QUESTIONS}
 
-    def line(key: str) -> str:
-        return _line(key, _toml(said[key]))
+    def line(key: str, name: str = "", value: str = "") -> str:
+        return "\n".join([_remark(key), f"{name or key} = {value or _toml(said[key])}"])
 
+    (other,) = {*_BATTERIES.values()} - {_BATTERIES[said["battery"]]}
     lines = [
-        HEAD.format(file=file),
-        f'title = "{_title(said)}"',
+        HEAD.format(run=f"ridethrough run {shlex.quote(file)}", explain="ridethrough explain van.fridge"),
+        f"title = {_text(_title(said))}",
         "\n# --- where, when, who",
         "[trip]",
         line("start"),
@@ -53,118 +66,128 @@ def starter_text(file: str, answers: Mapping[str, str]) -> str:
         *_drives(said),
         *_shore_power(said),
         "\n# --- the van",
-        "[van.battery]",
-        _line("battery", f'"{_BATTERIES[said["battery"]]}"', "kind"),
+        "[van]",
+        "# What is said of loads below comes on top of the usual ones; true: there are no others.",
+        "only_these_loads = false",
+        *(['solar = "none"'] if _no_panel(said) else []),
+        "\n[van.battery]",
+        line("battery", "kind", f'"{_BATTERIES[said["battery"]]}"  # or "{other}"'),
         line("capacity_ah"),
-        *_solar(said),
+        *([] if _no_panel(said) else ["\n[van.solar]", line("rated_w")]),
         "\n[van.fridge]",
         line("volume_l"),
         line("set_point_c"),
-        *_mains(said),
         *_heater(said),
-        "\n# --- taken as usual, because nobody asked; name one here to change it",
-        *_defaults(said),
+        *_unasked(said),
     ]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _line(key: str, value: str, name: str = "", *, off: bool = False) -> str:
-    """A key with its value, under the remarks that help to fill it in; ``off``: as a remark itself."""
+def _remark(key: str) -> str:
     question = BY_KEY[key]
-    remarks = textwrap.wrap(question.asks + ": " + question.remark + ".", 94)
-    return "\n".join([*(f"# {remark}" for remark in remarks), f"{'# ' if off else ''}{name or key} = {value}"])
+    text = f"{question.asks}. {question.remark}".strip()
+    return "\n".join(_wrapped(text))
 
 
 def _toml(answer: str) -> str:
     """A number as it is, anything else as text."""
-    if _NUMBER.fullmatch(answer):
-        return answer
+    return answer if _NUMBER.fullmatch(answer) else _text(answer)
+
+
+def _text(answer: str) -> str:
     return '"' + answer.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _title(said: Mapping[str, str]) -> str:
     if OPEN in (said["nights"], said["latitude"], said["longitude"]):
         return "My trip"
-    place = f"{said['latitude']}, {said['longitude']}"
-    return f"{said['nights']} nights at {place}".replace("\\", "").replace('"', "'")
+    return f"{said['nights'].split()[0]} nights at {said['latitude']}, {said['longitude']}"
 
 
-def _list(key: str, answer: str) -> str:
-    days = [part.strip() for part in answer.split(",") if part.strip()]
-    if not days:
-        raise bad_input(key, answer, allowed=BY_KEY[key].usual)
+def _no_panel(said: Mapping[str, str]) -> bool:
+    number = _NUMBER.match(said["rated_w"])
+    return number is not None and float(number[0]) == 0
+
+
+def _days(key: str, answer: str) -> str:
+    if not (days := listed_days(answer)):
+        raise bad_input(key, answer, hint=BY_KEY[key].find_out)
     return "[" + ", ".join(_toml(day) for day in days) + "]"
 
 
 def _drives(said: Mapping[str, str]) -> list[str]:
-    off = said["drive_days"] == "none"
-    days = "[2, 4]" if off else _list("drive_days", said["drive_days"])
-    head = "\n# [[trip.drives]]  (none; take away the # of these lines to plan some)" if off else "\n[[trip.drives]]"
-    return [
-        head,
-        _line("drive_days", days, "days", off=off),
-        _line("drive_h", _toml(said["drive_h"]), "duration_h", off=off),
-    ]
+    off = said["drive_days"] == NONE
+    days, hours = "[2, 4]" if off else _days("drive_days", said["drive_days"]), _toml(said["drive_h"])
+    table = [("days", "drive_days", days), ("duration_h", "drive_h", hours)]
+    return _planned("[[trip.drives]]", table, off=off)
 
 
 def _shore_power(said: Mapping[str, str]) -> list[str]:
-    off = said["shore_nights"] == "none"
-    nights = "[3]" if off else _list("shore_nights", said["shore_nights"])
-    head = "\n# [[trip.shore_power]]  (none, and no mains charger)" if off else "\n[[trip.shore_power]]"
-    return [head, _line("shore_nights", nights, "nights", off=off)]
+    off = said["shore_nights"] == NONE
+    nights = "[3]" if off else _days("shore_nights", said["shore_nights"])
+    out = _planned("[[trip.shore_power]]", [("nights", "shore_nights", nights)], off=off)
+    mark = "# " if off else ""
+    charger = "# Mains charger that shore power feeds, A. Usual: 10 to 30. On its nameplate."
+    return [*out, f"{mark}[van.mains]", charger, f"{mark}current_a = 20"]
 
 
-def _solar(said: Mapping[str, str]) -> list[str]:
-    if _NUMBER.fullmatch(said["rated_w"]) and float(said["rated_w"]) == 0:
-        return ["\n[van]", 'solar = "none"']
-    return ["\n[van.solar]", _line("rated_w", _toml(said["rated_w"]))]
-
-
-def _mains(said: Mapping[str, str]) -> list[str]:
-    if said["shore_nights"] == "none":
-        return []
-    return ["\n[van.mains]", "# Charger on shore power: A on its nameplate, 10 to 30 are usual.", "current_a = 20"]
+def _planned(head: str, table: list[tuple[str, str, str]], *, off: bool) -> list[str]:
+    """A table of what is planned on days; as a remark where nothing is."""
+    mark = "# " if off else ""
+    first = ["\n# None so far. To plan some, take away the # before each line that has a [ or a =."] if off else [""]
+    lines = [text for name, key, value in table for text in (_remark(key), f"{mark}{name} = {value}")]
+    return [*first, f"{mark}{head}", *lines]
 
 
 def _heater(said: Mapping[str, str]) -> list[str]:
-    if said["heater"] == "none":
-        return ["\n[van.loads]", _line("heater", '"none"')]
-    return ["\n[van.loads.heater]", 'kind = "Heater"', _line("heater", _HEATERS[said["heater"]], "all_night")]
+    remark = _remark("heater")
+    if said["heater"] == NONE:
+        return ["\n[van.loads]", remark, 'heater = "none"']
+    night = said["heater"] == "all night"
+    return [
+        "\n[van.loads.heater]",
+        remark,
+        f"all_night = {str(night).lower()}",
+        "# Its hours while you are up: from the evening hour to bedtime, and from getting up to the morning hour;",
+        "#   17:00 in both is all day. It draws only where the van is colder than its thermostat.",
+        'evening_from_h = "17:00"',
+        f'morning_until_h = "{"17:00" if night else "10:00"}"',
+        "# Temperature that it holds while you are up, degC. Usual: 16 to 22, which is drawn if this stays a remark.",
+        "# set_point_c = 19",
+    ]
 
 
-def _defaults(said: Mapping[str, str]) -> list[str]:
-    """A remark for each part that the file leaves at its default, with what decides it."""
-    parts = {
-        _BATTERIES[said["battery"]]: "van.battery",
-        "SolarArray": "van.solar",
-        "DcDcCharger": "van.dc_dc",
-        "Fridge": "van.fridge",
-        "Wiring": "van.wiring",
-    }
-    out = []
-    for name, path in parts.items():
-        fields = [f for f in fields_of(CLASSES[name]._declaration) if f.type == "number" and f.standard is not None]
-        shown = ", ".join(f"{f.name} {default_text(f)}" for f in fields if f.name not in said)
-        out += textwrap.wrap(f"{path}: {shown}", 94, initial_indent="# ", subsequent_indent="#   ")
+def _unasked(said: Mapping[str, str]) -> list[str]:
+    """A remark for each part that nobody asked about."""
+    out = ["\n# --- taken as usual, because nobody asked; write a line under the part to change it"]
+    for path, names in _UNASKED.items():
+        schema = CLASSES[_PARTS.get(path, _BATTERIES[said["battery"]])]._declaration
+        if path == "van.solar" and _no_panel(said):
+            continue
+        shown = ", ".join(f"{name} = {default_text(schema.field(name))}" for name in names)
+        more = [f.name for f in schema.fields if f.name not in (*said, *names, "name")]
+        out += _wrapped(f"{path}: {shown}" + f"; {len(more)} more: ridethrough explain {path}" * bool(more))
     loads = ", ".join(load.name for load in Van().loads)
-    out += textwrap.wrap(f"van.loads: {loads}", 94, initial_indent="# ", subsequent_indent="#   ")
-    return [*out, "# ridethrough explain van.loads.lights (or any other path) says what a number means."]
+    return [*out, *_wrapped(f"van.loads: {loads}; one of them: ridethrough explain van.loads.laptop")]
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, _COLUMNS, initial_indent="# ", subsequent_indent="#   ")
 
 
 def checked_answer(question: Question, answer: str, answers: Mapping[str, str]) -> str:
     """The answer as the file will say it; InputError, with what is allowed, where it can't be."""
     answer = answer.strip() or question.standard
     if question.words:
-        near = [word for word in question.words if word.replace("_", " ").startswith(answer.lower().replace("_", " "))]
+        plain = answer.lower().replace("_", " ")
+        near = [word for word in question.words if word.replace("_", " ").startswith(plain)]
         if len(near) != 1:
             raise bad_input(question.key, answer, allowed=" or ".join(question.words))
         return near[0]
     if answer == OPEN:
-        raise bad_input(question.key, allowed=question.usual, reason="has no usual answer")
-    read_starter("starter", starter_text("starter", _STAND_IN | dict(answers) | {question.key: answer}))
+        raise bad_input(question.key, reason="must be given", hint=question.find_out or f"usual are {question.usual}")
+    said = {**_STAND_IN, **answers, question.key: answer}
+    trip = scenario_from_tables(tomllib.loads(starter_text("starter", said)), "starter").trip
+    if question.key in ("latitude", "longitude") and {"latitude", "longitude"} <= {*answers, question.key}:
+        with_climates(trip)  # InputError in the sea
     return answer
-
-
-def read_starter(name: str, text: str) -> Scenario:
-    """The scenario of a starter file's text."""
-    return scenario_from_tables(tomllib.loads(text), name)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..model.dict_format import OPEN
+from ..files.scenario import OPEN
+
+NONE = "none"
 
 
 @dataclass(frozen=True)
@@ -14,9 +16,9 @@ class Question:
     Attributes
     ----------
     key : str
-        Its name among the answers and, where it is one of a trip's, on the command line.
+        Its name among the answers and, with hyphens, on the command line.
     asks : str
-        The question, for a dialogue.
+        The question, with its unit.
     usual, find_out : str
         What most people have, and where to read or measure one's own.
     standard : str
@@ -34,94 +36,95 @@ class Question:
 
     @property
     def remark(self) -> str:
-        """What stands beside the line in the file."""
-        return "; ".join(part for part in (self.usual, self.find_out) if part)
+        """What helps to answer it."""
+        said = (f"Usual: {self.usual}." if self.usual else "", f"{self.find_out}." if self.find_out else "")
+        return " ".join(part for part in said if part)
 
 
 QUESTIONS = (
     Question(
         "latitude",
-        "Latitude of the place",
-        'decimal degrees, north positive, or "44 30 N"',
-        "any map shows it",
+        "Latitude of the place, degrees north (south is negative)",
+        "",
+        'On any map, such as 44.5, "44.5 N" or "44 30 N"',
         OPEN,
     ),
     Question(
         "longitude",
-        "Longitude of the place",
-        'decimal degrees, east positive (the Americas are negative), or "110 W"',
-        "any map shows it",
+        "Longitude of the place, degrees east (west is negative, as all of the Americas)",
+        "",
+        'On any map, such as -110.2, "110.2 W" or "110 12 W"',
         OPEN,
     ),
     Question(
         "start",
-        "Start of the trip, on the clock of the place",
-        '"2026-09-22 15:00"; a date alone means 15:00',
-        "when you stand there for the first night",
+        "Start of the trip there, date and full hour on the clock of the place",
+        "",
+        'Such as "2026-09-22 16:00"; a date alone means 15:00. The drive to the place lies before it',
         OPEN,
     ),
-    Question("nights", "Nights", "2 to 7 are usual", "", OPEN),
-    Question("persons", "People who sleep in the van", "2 are usual; 0: parked and empty", "", "2"),
+    Question("nights", "Nights", "2 to 7", "", OPEN),
+    Question("persons", "People who sleep in the van", "2", "0 is a van that is parked and empty", "2"),
     Question(
         "battery",
-        "Kind of house battery",
-        'AgmBattery ("agm") or LithiumBattery ("lithium")',
-        "the label; lithium says LiFePO4 or 12.8 V, AGM says AGM, lead-acid or VRLA",
+        "Kind of the house battery, agm or lithium",
+        "",
+        "On its label: lithium says LiFePO4 or 12.8 V; AGM says AGM, VRLA or lead-acid",
         "agm",
         words=("agm", "lithium"),
     ),
     Question(
         "capacity_ah",
-        "Capacity of the battery [Ah]",
-        'Ah, 95 to 200 are usual; "1.28 kWh" is taken too',
-        "the label, at the 20-hour rate (C20); of two alike in parallel their sum",
+        "Capacity of the battery, Ah",
+        "95 to 200",
+        'On its label, that of 20 hours (C20); several in parallel: their sum. "1.28 kWh" will do',
         "100",
     ),
     Question(
         "rated_w",
-        "Solar panel on the roof [W]",
-        "W, 100 to 400 are usual; 0: none",
-        "nameplate, power at standard test conditions; of several the sum",
+        "Solar panels on the roof, W",
+        "100 to 400",
+        "On the nameplate, power at standard test conditions; several: their sum; 0 is none",
         "160",
     ),
-    Question("volume_l", "Fridge [l]", "litres inside, 40 to 90 are usual", "its manual or nameplate", "55"),
+    Question("volume_l", "Inside of the fridge, litres", "40 to 90", "On its nameplate or in its manual", "55"),
     Question(
         "set_point_c",
-        "Temperature that the fridge holds [degC]",
-        'degC, 3 to 5 keep food safe; "40 degF" is taken too',
-        "a thermometer in a glass of water in the middle of it, read in the morning",
+        "Temperature inside the fridge, degC",
+        "3 to 5, which keeps food safe",
+        'With a thermometer in a glass of water in the middle of it, read in the morning. "40 degF" will do',
         "4",
     ),
     Question(
         "heater",
-        "Heater that burns diesel or gas and draws current for its blower",
-        "all night on its thermostat, evening and morning, or none",
-        "common below 10 degC at night; the van's papers say whether there is one",
+        "Diesel heater: all night, evening and morning, or none",
+        "all night where nights are below 10 degC",
+        '"All night" is on its thermostat by day too; "evening and morning" is off while you sleep',
         "all night",
-        words=("all night", "evening and morning", "none"),
+        words=("all night", "evening and morning", NONE),
     ),
     Question(
         "surroundings",
-        "What stands around the van",
-        '"open", "park_plot" (some shade), "scattered_trees" or "forest"',
-        "which of these the places look like where you usually stand",
+        "What stands around the van: open, park_plot, scattered_trees or forest",
+        "park_plot, which is some shade",
+        "Which of them your usual places look like",
         "park_plot",
         ("open", "park_plot", "scattered_trees", "forest"),
     ),
     Question(
         "drive_days",
-        "Days on which you drive on",
-        'counted from 1, such as 2, 4, or weekdays; "none" if you stay',
-        "day 1 is the day of the start, and the drive to the place lies before it",
-        "none",
+        "Days on which you drive on, or none",
+        "",
+        "Such as 2, 4 or Friday; day 1 is the day of the start",
+        NONE,
     ),
-    Question("drive_h", "Hours of each drive", "h, 1 to 3 are usual", "", "2"),
+    Question("drive_h", "Length of each drive, hours", "1 to 3", "", "2"),
     Question(
         "shore_nights",
-        "Nights on shore power",
-        'counted from 1, such as 3; "none" without',
-        "a night counts from the evening to the morning; the van needs a mains charger",
-        "none",
+        "Nights on shore power, or none",
+        "",
+        "Such as 3 or Friday; night 1 begins on the day of the start. The van then has a mains charger",
+        NONE,
     ),
 )
 BY_KEY = {question.key: question for question in QUESTIONS}

@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from typing import Any
 
-from ..files.scenario import Scenario, load_scenario
+from ..files.scenario import load_scenario
 from ..model.classes import Trip, Van
 from ..studies.comparison import compare
 from ..studies.sizing import size
 from ..studies.upgrade_ranking import upgrades
 from .changes import apply_change, whole_path
-from .output import print_result, run_quietly
-
-
-def _options(arguments: Namespace, scenario: Scenario) -> dict[str, Any]:
-    return {
-        "trials": scenario.trials if arguments.trials is None else arguments.trials,
-        "seed": scenario.seed if arguments.seed is None else arguments.seed,
-        "threads": arguments.threads,
-    }
+from .output import print_result, run_options, run_quietly
 
 
 def run_compare(arguments: Namespace) -> int:
@@ -29,14 +20,14 @@ def run_compare(arguments: Namespace) -> int:
     for change in arguments.change:
         van, trip = apply_change(scenario.van, scenario.trip, change)
         others[change] = van if trip == scenario.trip else (van, trip)
-    options = _options(arguments, scenario)
+    options = run_options(arguments, scenario)
     return print_result(arguments, *run_quietly(lambda: compare(scenario.van, others, scenario.trip, **options)))
 
 
 def run_size(arguments: Namespace) -> int:
     """The smallest value at a path that keeps the risk within the target."""
     scenario = load_scenario(arguments.file)
-    path, options = whole_path(scenario.van, scenario.trip, arguments.path), _options(arguments, scenario)
+    path, options = whole_path(scenario.van, scenario.trip, arguments.path), run_options(arguments, scenario)
     found = run_quietly(lambda: size(scenario.van, scenario.trip, path, arguments.risk, **options))
     return print_result(arguments, *found)
 
@@ -44,5 +35,5 @@ def run_size(arguments: Namespace) -> int:
 def run_upgrades(arguments: Namespace) -> int:
     """Changes ranked by the risk they remove."""
     scenario, pairs = load_scenario(arguments.file), not arguments.no_pairs
-    options = _options(arguments, scenario)
+    options = run_options(arguments, scenario)
     return print_result(arguments, *run_quietly(lambda: upgrades(scenario.van, scenario.trip, pairs=pairs, **options)))

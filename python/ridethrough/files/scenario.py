@@ -25,7 +25,7 @@ from __future__ import annotations
 
 import operator
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
@@ -43,6 +43,7 @@ from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
 
+OPEN = "?"  # a value that is not filled in yet
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
 
@@ -137,6 +138,7 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
 
 def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:
     """The scenario of a file's tables; ``stem``: its name where they don't say one."""
+    _require_filled_in(data)
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
         if not isinstance(data.get(key, ""), str):
@@ -156,6 +158,22 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
         trip_table = {**trip_table, "site": dict_format.configuration_to_dict(site)}
     trip = _configuration("trip", Trip, trip_table)
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
+
+
+def _require_filled_in(data: Mapping[str, Any]) -> None:
+    """Names all that a starter file left open at once."""
+    left = list(_open_keys(data, ""))
+    if left:
+        also = f", nor are {', '.join(left[1:])}" if left[1:] else ""
+        raise bad_input(left[0], reason=f'not filled in yet{also}; write a value in place of "{OPEN}"')
+
+
+def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
+    for key, value in table.items():
+        if value == OPEN:
+            yield f"{where}{key}"
+        elif isinstance(value, Mapping):
+            yield from _open_keys(value, f"{where}{key}.")
 
 
 def require_run_value(path: str, key: str, value: object) -> int:

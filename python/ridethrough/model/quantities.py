@@ -72,15 +72,16 @@ _WRITTEN = {
     for unit, words in [line.strip().split(": ")]
     for word in words.split(", ")
 }
-_A_DAY = re.compile(r"\s*(?:/\s*d(?:ay)?|a day|per day)$", re.IGNORECASE)
+_A_DAY = re.compile(r"\s*(?:/\s*d(?:ay)?|\ba day|\bper day)$", re.IGNORECASE)
 _NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
+_DECIMAL_COMMA = re.compile(r"\s*([-+]?\d+),(\d{1,2}|\d{4,})(?!\d)")
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(.*?)\s*")
 _CLOCK = re.compile(r"\s*(\d{1,2})(?::(\d{2}))?\s*(am|pm)?\s*", re.IGNORECASE)
 _WIRE_GAUGE = re.compile(r"\s*(\d{1,2}|(\d)/0|0{1,4})\s*awg\s*", re.IGNORECASE)
 _TEMPERATURES = {"degC": "delta_degC", "degF": "delta_degF", "kelvin": "delta_degC"}
 
 
-def read_quantity(where: str, text: str, unit: str, nominal_v: float | None = None) -> float:
+def read_quantity(where: str, text: str, unit: str, nominal_v: float | None = None, *, whole: bool = False) -> float:
     """A number in a declared unit from a text.
 
     Parameters
@@ -93,6 +94,8 @@ def read_quantity(where: str, text: str, unit: str, nominal_v: float | None = No
         That of the declaration, such as "Ah"; "" for a pure number.
     nominal_v : float, optional
         Nominal voltage [V] at which an energy is taken for a charge in Ah; without it an energy is refused.
+    whole : bool
+        Whether errors ask for a whole number.
 
     Returns
     -------
@@ -113,11 +116,29 @@ def read_quantity(where: str, text: str, unit: str, nominal_v: float | None = No
         return special
     parts = _QUANTITY.fullmatch(text)
     if parts is None:
-        raise bad_input(where, text, allowed=_examples(unit))
+        raise bad_input(where, text, allowed=_examples(unit, whole))
+    if comma := _DECIMAL_COMMA.match(text):
+        raise bad_input(where, text, hint=f"decimals are written with a point: {comma[1]}.{comma[2]}")
     number, written = float(parts[1].replace(",", "")), parts[2]
-    if not written or (unit == "1/h" and written == "C"):
+    if written in ("", unit) or (unit == "1/h" and written == "C"):
         return number
-    return _tidy(_converted(where, text, number, written, unit, nominal_v))
+    try:
+        return _tidy(_converted(number, written, unit, nominal_v))
+    except _OtherUnit as other:
+        raise bad_input(where, text, reason=str(other), allowed=_examples(unit, whole), hint=other.hint) from None
+
+
+class _OtherUnit(Exception):
+    """A unit that there is not, or of another kind."""
+
+    def __init__(self, reason: str, hint: str = "") -> None:
+        super().__init__(reason)
+        self.hint = hint
+
+
+def difference_unit(unit: str) -> str:
+    """That of a difference of two such quantities: a difference of 9 degF is one of 5 K."""
+    return "K" if unit in ("C", "degC") else unit
 
 
 def _tidy(x: float) -> float:
@@ -125,7 +146,11 @@ def _tidy(x: float) -> float:
     return float(f"{x:.12g}")
 
 
-def _examples(unit: str) -> str:
+def _examples(unit: str, whole: bool) -> str:
+    if whole:
+        return "a whole number"
+    if unit == "h":
+        return 'hours such as 1.5 or "90 min", or a clock such as "17:30"'
     return f"a number of {unit}" if unit else "a number, or a share such as 62 %"
 
 
@@ -161,30 +186,31 @@ def _registry() -> pint.UnitRegistry[Any]:
     return pint.UnitRegistry()
 
 
-def _converted(where: str, text: str, number: float, written: str, unit: str, nominal_v: float | None) -> float:
+def _converted(number: float, written: str, unit: str, nominal_v: float | None) -> float:
     import pint
 
     registry = _registry()
     declared = registry.parse_units(_DECLARED.get(unit, unit))
-    bare = written if "l/d" in unit or unit == "1/d" else _A_DAY.sub("", written)  # sums of a day may say so
+    bare = _A_DAY.sub("", written)
+    if unit in ("l/d", "1/d") and bare != written:
+        bare = f"{_WRITTEN.get(bare.lower(), bare)}/day" if bare else "1/day"  # elsewhere sums of a day may say so
     name = _WRITTEN.get(bare.lower(), bare)
     if "delta" in str(declared):
         name = _TEMPERATURES.get(name, name)
     try:
         given = registry.parse_units(name)
     except (pint.UndefinedUnitError, pint.DefinitionSyntaxError, ValueError, TypeError, AttributeError):
-        raise bad_input(where, text, reason=f"there is no unit {written!r} here", allowed=_examples(unit)) from None
+        raise _OtherUnit(f"there is no unit {written!r} here") from None
     if given.is_compatible_with(declared):
         return float(registry.Quantity(number, given).to(declared).magnitude)
-    charge, energy = registry.ampere_hour, registry.watt_hour
-    if nominal_v and declared == charge and given.is_compatible_with(energy):
-        return float(registry.Quantity(number, given).to(energy).magnitude) / nominal_v
-    raise bad_input(
-        where,
-        text,
-        reason=f"{written} measures {_kind_of(given)}, and this {_kind_of(declared)}",
-        allowed=_examples(unit),
-    )
+    if nominal_v and declared == registry.ampere_hour and given.is_compatible_with(registry.watt_hour):
+        return float(registry.Quantity(number, given).to("watt_hour").magnitude) / nominal_v
+    hint = ""
+    if declared == registry.ampere and given.is_compatible_with(registry.watt):
+        volts = NOMINAL_V["LithiumBattery"]
+        amperes = registry.Quantity(number, given).to("watt").magnitude / volts
+        hint = f"{number:,g} {written} are {amperes:.3g} A at {volts:g} V"
+    raise _OtherUnit(f"{written} measures {_kind_of(given)}, and this is {_kind_of(declared)}", hint)
 
 
 _KINDS = {
