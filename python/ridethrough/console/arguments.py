@@ -7,6 +7,7 @@ import re
 import sys
 from typing import NoReturn
 
+from ..files.scenario import OPEN
 from ..model.cautions import CAUTION
 from ..version import __version__
 from .exit_status import BAD_INPUT
@@ -46,50 +47,100 @@ def parser() -> argparse.ArgumentParser:
     top = Parser(
         prog="ridethrough",
         description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
-        epilog=f"{CAUTION} Without a verb, the shipped demo is run.",
+        epilog=f"ridethrough VERB --help tells of a verb; without a verb the shipped demo is run. {CAUTION}",
     )
     top.add_argument("--version", action="version", version=f"ridethrough {__version__}")
-    verbs = top.add_subparsers(dest="verb", metavar="verb", parser_class=Parser)
-    run = verbs.add_parser("run", help="will the fridge stay on? the answer for a scenario file", epilog=CAUTION)
-    run.add_argument("file", nargs="?", help="scenario file in TOML; without one, the shipped demo")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", title="verbs", parser_class=Parser, required=True)
+
+    def verb(name: str, in_short: str, at_length: str, epilog: str = CAUTION) -> argparse.ArgumentParser:
+        return verbs.add_parser(name, help=in_short, description=at_length, epilog=epilog)
+
+    run = verb(
+        "run",
+        "the chance that the fridge stays on, for a scenario file",
+        "Plays the trip of a scenario file many thousand times and prints the chance that a low-voltage cut-out drops "
+        "the fridge, how sure that is, when it happens and why.",
+    )
+    run.add_argument("file", nargs="?", metavar="FILE", help="scenario file, such as new writes; without one, a demo")
     run.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
     run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
     run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
     _run_options(run)
-    _new(verbs.add_parser("new", help="write a starter file that asks what decides a trip"))
-    explain = verbs.add_parser("explain", help="what a parameter or a part means: unit, range, default, source")
-    explain.add_argument("path", help="such as van.fridge or Heater; or guesses, columns, time_series")
-    compare = verbs.add_parser("compare", help="the trip with and without changes, the same trials", epilog=CAUTION)
-    compare.add_argument("file", help="scenario file")
+    _new(
+        verb(
+            "new",
+            "a starter file, which asks what decides a trip",
+            "Writes a commented scenario file that runs as it is, once it says where and when. On a terminal it asks, "
+            "one by one, for what is not given here; each answer may have a unit, such as '40 degF'.",
+        )
+    )
+    explain = verb(
+        "explain",
+        "what a parameter or a part is: unit, range, default, source",
+        "Tells what a parameter or a part of a van or a trip is: its unit, its range, its default and where that "
+        "default comes from.",
+    )
+    explain.add_argument(
+        "path",
+        metavar="PATH",
+        help="such as van.fridge.cutout_v, van.fridge or Heater; or guesses, columns, time_series",
+    )
+    _compare(
+        verb(
+            "compare",
+            "the trip with changes and without, side by side",
+            "Plays the same trips, in the same weather and with the same habits, as the file has them and with each "
+            "change, so that the difference is sharper than either number.",
+        )
+    )
+    size = verb(
+        "size",
+        "the smallest value that keeps the risk within a target",
+        "Finds the smallest value of one number of the file (of nights the largest) that keeps the chance of a cut-out "
+        "within a target.",
+    )
+    size.add_argument("file", metavar="FILE", help="scenario file")
+    size.add_argument(
+        "path", metavar="PATH", help="what is sized, such as solar.rated_w, battery.capacity_ah or nights"
+    )
+    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
+    _run_options(size)
+    upgrades = verb(
+        "upgrades",
+        "what takes off most risk, by price and by mass",
+        "Ranks usual changes of the van and of habits by the risk that they take off, for their price and their mass, "
+        "on the same trips: alone and two at a time.",
+    )
+    upgrades.add_argument("file", metavar="FILE", help="scenario file")
+    upgrades.add_argument("--no-pairs", action="store_true", help="each change alone, not two at a time")
+    _run_options(upgrades)
+    return top
+
+
+def _compare(compare: argparse.ArgumentParser) -> None:
+    compare.add_argument("file", metavar="FILE", help="scenario file")
     compare.add_argument(
         "--change",
         action="append",
         required=True,
         metavar="PATH=VALUE",
-        help='"nights=4", "solar.rated_w=300 W", "battery=lithium 100 Ah"; several in one change are joined by ;',
+        help='"nights=4", "solar.rated_w=300 W", "battery=lithium 100 Ah", "drives=2, 4", "loads.laptop=none"; several '
+        "that are made together are joined by ;. Give it again for another one",
     )
     _run_options(compare)
-    size = verbs.add_parser("size", help="the smallest value that keeps the risk within a target", epilog=CAUTION)
-    size.add_argument("file", help="scenario file")
-    size.add_argument("path", help="what is sized: solar.rated_w, battery.capacity_ah, ...")
-    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="target, 5 %% by default")
-    _run_options(size)
-    upgrades = verbs.add_parser("upgrades", help="what buys the most safety, by price and by mass", epilog=CAUTION)
-    upgrades.add_argument("file", help="scenario file")
-    upgrades.add_argument("--no-pairs", action="store_true", help="changes alone, not two at a time")
-    _run_options(upgrades)
-    return top
 
 
 def _run_options(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument("--trials", type=whole_number, metavar="N", help="trips played, instead of the file's")
-    verb.add_argument("--seed", type=whole_number, metavar="S", help="instead of the file's")
-    verb.add_argument("--threads", type=whole_number, default=0, metavar="N", help="0 (default): one per processor")
+    verb.add_argument("--trials", type=whole_number, metavar="N", help="trips played, instead of the file's number")
+    verb.add_argument("--seed", type=whole_number, metavar="N", help="of the random numbers, instead of the file's")
+    verb.add_argument("--threads", type=whole_number, default=0, metavar="N", help="0, as usual: one per processor")
     verb.add_argument("--json", action="store_true", help="one JSON object instead of text: see python/docs/json.md")
 
 
 def _new(new: argparse.ArgumentParser) -> None:
-    new.add_argument("file", help="the file to write, such as trip.toml")
-    new.add_argument("--overwrite", action="store_true", help="also where there is one")
+    new.add_argument("file", metavar="FILE", help="the file to write, such as trip.toml")
+    new.add_argument("--overwrite", action="store_true", help="write over a file that is there")
     for question in QUESTIONS:
-        new.add_argument("--" + question.key.replace("_", "-"), dest=question.key, metavar="X", help=question.asks)
+        usual = "" if question.standard == OPEN else f" [{question.standard}]"
+        option = "--" + question.key.replace("_", "-")
+        new.add_argument(option, dest=question.key, metavar="X", help=f"{question.asks}{usual}")

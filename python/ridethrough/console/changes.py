@@ -11,7 +11,8 @@ from typing import Any
 
 import ridethrough._core as _core
 
-from ..model.classes import CLASSES, AgmBattery, Configuration, LithiumBattery, Trip, Van
+from ..model.classes import CLASSES, AgmBattery, LithiumBattery, Trip, Van
+from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
 from ..model.dict_format import parse_value
 from ..model.errors import bad_input, with_new_path, with_prefix
@@ -131,7 +132,8 @@ def _battery(van: Any, path: str, text: str) -> Configuration:
     cls = _BATTERIES[kind.lower()]
     capacity_ah = read_quantity(f"{path}.capacity_ah", size, "Ah", NOMINAL_V[cls.__name__])
     try:
-        return cls(capacity_ah=capacity_ah, location=van.batteries[0].location)
+        made: Configuration = cls(capacity_ah=capacity_ah, location=van.batteries[0].location)
+        return made
     except _core.InputError as error:
         raise with_new_path(cls.__name__, path, error) from None
 

@@ -6,15 +6,18 @@ import os
 import shlex
 import sys
 from argparse import Namespace
+from contextlib import suppress
 from pathlib import Path
 
 import ridethrough._core as _core
 
 from ..files.scenario import OPEN
+from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input
+from ..model.time_zones import zone_at
 from .exit_status import DONE, STOPPED
 from .starter_file import checked_answer, starter_text
-from .starter_questions import NONE, QUESTIONS
+from .starter_questions import NONE, QUESTIONS, Question
 
 
 def run_new(arguments: Namespace) -> int:
@@ -30,7 +33,7 @@ def run_new(arguments: Namespace) -> int:
     status = DONE
     if sys.stdin.isatty() and sys.stdout.isatty():
         status = _ask(path, answers)
-    print(f"{path} is written.")
+    print(f"{path} is written.{_clock_there(answers)}")
     if left := [q.key for q in QUESTIONS if answers.get(q.key, q.standard) == OPEN]:
         print(f'Still to be filled in, where it says "{OPEN}": {", ".join(left)}.')
     print(f"Look at it, then: ridethrough run {shlex.quote(str(path))}")
@@ -40,34 +43,50 @@ def run_new(arguments: Namespace) -> int:
 def _ask(path: Path, answers: dict[str, str]) -> int:
     """Ask what is not answered yet. Each answer is in the file before the next question is asked."""
     print(f"Enter takes what stands in brackets, {OPEN} tells how to find out; after Ctrl-C the answers so far stay.")
-    for question in QUESTIONS:
-        if question.key == "drive_h" and answers["drive_days"] == NONE:
-            continue
-        while question.key not in answers:
-            usual = "" if question.standard == OPEN else f" [{question.standard}]"
-            try:
-                said = input(f"{question.asks}{usual}: ").strip()
-            except (KeyboardInterrupt, EOFError):
-                print("\nStopped. What was answered is kept.")
-                return STOPPED
-            if said == OPEN:
-                print(f"  {question.remark}")
+    try:
+        for question in QUESTIONS:
+            if question.key == "drive_h" and answers["drive_days"] == NONE:
                 continue
-            try:
-                answers[question.key] = checked_answer(question, said, answers)
-            except _core.InputError as error:
-                print(f"  {error}")
-            else:
-                _write(path, answers)
+            while question.key not in answers:
+                _ask_once(question, answers)
+            _write(path, answers)
+            if question.key == "longitude":
+                print(f" {_clock_there(answers)}")
+    except (KeyboardInterrupt, EOFError):
+        print("\nStopped. What was answered is kept.")
+        return STOPPED
     return DONE
+
+
+def _ask_once(question: Question, answers: dict[str, str]) -> None:
+    """Takes an answer if it is one."""
+    usual = "" if question.standard == OPEN else f" [{question.standard}]"
+    said = input(f"{question.asks}{usual}: ").strip()
+    if said == OPEN:
+        print(f"  {question.remark}")
+        return
+    try:
+        answers[question.key] = checked_answer(question, said, answers)
+    except _core.InputError as error:
+        print(f"  {error}")
+
+
+def _clock_there(answers: dict[str, str]) -> str:
+    """Tells a place with a wrong sign by the clock that it would have."""
+    if not {"latitude", "longitude"} <= answers.keys():
+        return ""
+    latitude, longitude = (read_coordinate(name, answers[name]) for name in ("latitude", "longitude"))
+    return f" Clocks there are those of {zone_at(latitude, longitude)}; if not, look at the signs of the coordinates."
 
 
 def _write(path: Path, answers: dict[str, str]) -> None:
     """Whole or not at all."""
     draft = path.with_name(path.name + ".part")
     try:
-        draft.write_text(starter_text(str(path), answers), encoding="utf-8")
+        draft.write_text(starter_text(path.name, answers), encoding="utf-8")
         os.replace(draft, path)
     except OSError as error:
-        draft.unlink(missing_ok=True)
         raise bad_input(str(path), reason=error.strerror or str(error)) from None
+    finally:
+        with suppress(OSError):  # it is the file by now, or there never was one
+            draft.unlink()

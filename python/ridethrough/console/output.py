@@ -16,6 +16,7 @@ from ridethrough._core import Estimate
 from ..engine.content import plain_content
 from ..engine.interruption import Interrupted
 from ..files.scenario import Scenario
+from ..model.cautions import CAUTION
 from .exit_status import DONE, STOPPED
 
 T = TypeVar("T")
@@ -55,20 +56,20 @@ def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:
 
 def print_result(arguments: Namespace, result: Any, stopped: bool) -> int:
     """Print a study's result, as text or as JSON."""
-    finished = _finished(result) if isinstance(result, Mapping) else None
+    if isinstance(result, Mapping):
+        risks = _risks_of(result)
+        facts = {"finished": plain_content(risks)}
+        text = "\n".join([*(f"{name}: {_core.estimate_text(risk)}" for name, risk in risks.items()), CAUTION])
+    else:
+        facts, text = result.to_dict(), str(result)
     if arguments.json:
-        facts = result.to_dict() if finished is None else {"finished": plain_content(finished)}
         print_json({"stopped_early": stopped} | facts)
     else:
-        if stopped:
-            print("Stopped by Ctrl-C; this is what was finished.\n")
-        print(
-            *([f"{name}: {_core.estimate_text(risk)}" for name, risk in (finished or {}).items()] or [result]), sep="\n"
-        )
+        print(*["Stopped by Ctrl-C; this is what was finished.\n"] * stopped, text, sep="\n")
     return STOPPED if stopped else DONE
 
 
-def _finished(runs: Mapping[Any, Any]) -> dict[str, Estimate]:
+def _risks_of(runs: Mapping[Any, Any]) -> dict[str, Estimate]:
     """Risks by the name of the van, or by the size, of a study that was stopped between them."""
     return {
         key[0] if isinstance(key, tuple) else f"{key:g}": run if isinstance(run, Estimate) else run.cutout

@@ -6,6 +6,7 @@ from argparse import Namespace
 
 from ..files.scenario import load_scenario
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 from ..studies.comparison import compare
 from ..studies.sizing import size
 from ..studies.upgrade_ranking import upgrades
@@ -18,6 +19,8 @@ def run_compare(arguments: Namespace) -> int:
     scenario = load_scenario(arguments.file)
     others: dict[str, Van | tuple[Van, Trip]] = {}
     for change in arguments.change:
+        if change in others:
+            raise bad_input(f'--change "{change}"', reason="given twice")
         van, trip = apply_change(scenario.van, scenario.trip, change)
         others[change] = van if trip == scenario.trip else (van, trip)
     options = run_options(arguments, scenario)

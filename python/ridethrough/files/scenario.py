@@ -190,9 +190,12 @@ def _with_habits(
 ) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
     """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
     schema = Van._declaration
+    known = [*(f.name for f in fields_of(schema)), *VAN_KEYS]
     for key in van:
         _require_not_moved("van", schema, key)
-    _known("van.", van, [*(f.name for f in fields_of(schema)), *VAN_KEYS], schema)
+        if key not in known and not _core.nearest_name(key, known):
+            _tell_the_hint(schema, key)
+    _known("van.", van, known, schema)
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
     if "habits" in van:
@@ -213,6 +216,15 @@ def _with_habits(
         if ready is None and "only_these_loads" not in van:
             notes = _loads_note(van["loads"], [load.name for load in usual])
     return rest, trip, notes
+
+
+def _tell_the_hint(schema: _core.Schema, key: str) -> None:
+    """The declaration's own error of a key that it knows more of than that there is none."""
+    try:
+        schema.field(key)
+    except _core.InputError as error:
+        if error.hint:
+            raise with_new_path("Van", "van", error) from None
 
 
 def _only_these(van: Mapping[str, Any]) -> bool:

@@ -174,7 +174,7 @@ def _wire_section(text: str) -> float | None:
         return None
     zeros = int(gauge[2]) if gauge[2] else len(gauge[1]) if set(gauge[1]) == {"0"} else 0
     number = 1 - zeros if zeros else int(gauge[1])
-    return round(math.pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2, 4)
+    return float(f"{math.pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2:.6g}")
 
 
 @cache

@@ -163,6 +163,7 @@ def test_weather_replays_a_measured_record():
 
 def test_a_reader_that_has_seen_enough():
     process = started("run", *FEW)
+    assert process.stdout and process.stderr
     process.stdout.close()
     err = process.stderr.read()
     process.stderr.close()

@@ -142,7 +142,7 @@ FILES = {
     'capacity_ah = "150 W"': (
         "capacity_ah = 150",
         "van.battery.capacity_ah = '150 W'",
-        "W measures a power, and this a",
+        "W measures a power",
     ),
     'capacity_ah = "150,5"': ("capacity_ah = 150", "decimals are written with a point: 150.5"),
     'type = "LithiumBattery"': ("capacity_ah = 150", "van.battery.type: no such key; did you mean kind?"),
