@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import os
 import sys
+from argparse import Namespace
 from collections.abc import Callable, Sequence
 
 import ridethrough._core as _core
 
 from ..model.errors import bad_input
-from ..model.parameter_help import table_of
+from ..model.parameter_help import explain, table_of
 from .arguments import VERBS, parser
 from .exit_status import BAD_INPUT, CLOSED_PIPE, DONE, STOPPED
+from .new import run_new
+from .output import print_json
+from .run import run_scenario
+from .studies import run_compare, run_size, run_upgrades
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -33,7 +38,6 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _verb(words: list[str]) -> int:
-    """Verbs are imported when they are asked for, so that help comes at once."""
     if not words or (words[0].startswith("-") and words[0] not in ("-h", "--help", "--version")):
         if words and (verb := words[0].removeprefix("--")) in VERBS:
             raise bad_input(words[0], reason=f"a verb has no hyphens; write ridethrough {verb}")
@@ -45,7 +49,7 @@ def _verb(words: list[str]) -> int:
     arguments, unknown = parser().parse_known_args(words)
     if unknown:
         raise _unknown(arguments.verb, unknown[0])
-    return _function(arguments.verb)(arguments)
+    return _FUNCTIONS[arguments.verb](arguments)
 
 
 def _unknown(verb: str, word: str) -> _core.InputError:
@@ -55,24 +59,17 @@ def _unknown(verb: str, word: str) -> _core.InputError:
     return bad_input(word, reason=f"{verb} takes no such argument; see ridethrough {verb} --help", hint=hint)
 
 
-def _function(verb: str) -> Callable[..., int]:
-    if verb == "run":
-        from .run import run_scenario
-
-        return run_scenario
-    if verb == "new":
-        from .new import run_new
-
-        return run_new
-    if verb == "explain":
-        return _explain
-    from . import studies
-
-    return {"compare": studies.run_compare, "size": studies.run_size, "upgrades": studies.run_upgrades}[verb]
-
-
-def _explain(arguments: object) -> int:
-    from ..model.parameter_help import explain
-
-    print(explain(vars(arguments)["path"]))
+def _explain(arguments: Namespace) -> int:
+    text = explain(arguments.path)
+    print_json({"path": arguments.path, "text": text}) if arguments.json else print(text)
     return DONE
+
+
+_FUNCTIONS: dict[str, Callable[[Namespace], int]] = {
+    "run": run_scenario,
+    "new": run_new,
+    "explain": _explain,
+    "compare": run_compare,
+    "size": run_size,
+    "upgrades": run_upgrades,
+}

@@ -85,6 +85,7 @@ def parser() -> argparse.ArgumentParser:
         metavar="PATH",
         help="such as van.fridge.cutout_v, van.fridge or Heater; or guesses, columns, time_series",
     )
+    _json(explain)
     _compare(
         verb(
             "compare",
@@ -134,12 +135,17 @@ def _run_options(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--trials", type=whole_number, metavar="N", help="trips played, instead of the file's number")
     verb.add_argument("--seed", type=whole_number, metavar="N", help="of the random numbers, instead of the file's")
     verb.add_argument("--threads", type=whole_number, default=0, metavar="N", help="0, as usual: one per processor")
+    _json(verb)
+
+
+def _json(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--json", action="store_true", help="one JSON object instead of text: see python/docs/json.md")
 
 
 def _new(new: argparse.ArgumentParser) -> None:
     new.add_argument("file", metavar="FILE", help="the file to write, such as trip.toml")
     new.add_argument("--overwrite", action="store_true", help="write over a file that is there")
+    _json(new)
     for question in QUESTIONS:
         usual = "" if question.standard == OPEN else f" [{question.standard}]"
         option = "--" + question.key.replace("_", "-")

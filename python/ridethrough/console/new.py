@@ -16,6 +16,7 @@ from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input
 from ..model.time_zones import zone_at
 from .exit_status import DONE, STOPPED
+from .output import print_json
 from .starter_file import checked_answer, starter_text
 from .starter_questions import NONE, QUESTIONS, Question
 
@@ -31,10 +32,14 @@ def run_new(arguments: Namespace) -> int:
             answers[question.key] = checked_answer(question, given, answers)
     _write(path, answers)
     status = DONE
-    if sys.stdin.isatty() and sys.stdout.isatty():
+    if sys.stdin.isatty() and sys.stdout.isatty() and not arguments.json:
         status = _ask(path, answers)
+    left = [q.key for q in QUESTIONS if answers.get(q.key, q.standard) == OPEN]
+    if arguments.json:
+        print_json({"file": str(path), "time_zone": _zone(answers), "open": left})
+        return status
     print(f"{path} is written.{_clock_there(answers)}")
-    if left := [q.key for q in QUESTIONS if answers.get(q.key, q.standard) == OPEN]:
+    if left:
         print(f'Still to be filled in, where it says "{OPEN}": {", ".join(left)}.')
     print(f"Look at it, then: ridethrough run {shlex.quote(str(path))}")
     return status
@@ -71,12 +76,17 @@ def _ask_once(question: Question, answers: dict[str, str]) -> None:
         print(f"  {error}")
 
 
+def _zone(answers: dict[str, str]) -> str | None:
+    """Of the place, where it is given."""
+    if not {"latitude", "longitude"} <= answers.keys():
+        return None
+    return zone_at(*(read_coordinate(name, answers[name]) for name in ("latitude", "longitude")))
+
+
 def _clock_there(answers: dict[str, str]) -> str:
     """Tells a place with a wrong sign by the clock that it would have."""
-    if not {"latitude", "longitude"} <= answers.keys():
-        return ""
-    latitude, longitude = (read_coordinate(name, answers[name]) for name in ("latitude", "longitude"))
-    return f" Clocks there are those of {zone_at(latitude, longitude)}; if not, look at the signs of the coordinates."
+    zone = _zone(answers)
+    return f" Clocks there are those of {zone}; if not, look at the signs of the coordinates." if zone else ""
 
 
 def _write(path: Path, answers: dict[str, str]) -> None:

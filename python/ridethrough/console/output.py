@@ -61,9 +61,9 @@ def print_result(arguments: Namespace, result: Any, stopped: bool) -> int:
         facts = {"finished": plain_content(risks)}
         text = "\n".join([*(f"{name}: {_core.estimate_text(risk)}" for name, risk in risks.items()), CAUTION])
     else:
-        facts, text = result.to_dict(), str(result)
+        facts, text = result.to_dict() | {"warnings": list(result.warnings)}, str(result)
     if arguments.json:
-        print_json({"stopped_early": stopped} | facts)
+        print_json({"stopped_early": stopped, "caution": CAUTION} | facts)
     else:
         print(*["Stopped by Ctrl-C; this is what was finished.\n"] * stopped, text, sep="\n")
     return STOPPED if stopped else DONE

@@ -16,6 +16,7 @@ from ..model.clocks import offset_text
 from ..model.errors import bad_input, with_prefix
 from ..report.trip_description import place_text
 from ..version import __version__
+from ..weather.weather_files import read_weather
 from .exit_status import DONE, STOPPED
 from .output import print_json, run_options, run_quietly
 
@@ -59,8 +60,6 @@ def _scenario(file: str | Path, weather: str | None) -> Scenario:
 
 def _measured(file: str) -> Climate | None:
     """The climate of a weather file; None where the file does not say its place, which the trip then has to."""
-    from ..weather.weather_files import read_weather
-
     try:
         return read_weather(file)
     except _core.InputError as error:
@@ -71,8 +70,6 @@ def _measured(file: str) -> Climate | None:
 
 def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
     """The same trip on the days of a measured record."""
-    from ..weather.weather_files import read_weather
-
     if trip.site is None:
         raise bad_input("--weather", file, allowed="for a trip to one place; this one has stops")
     if climate is None:

@@ -20,6 +20,7 @@ from ridethrough.files.scenario import demo_path
 from ridethrough.model.cautions import CAUTION
 
 DEMO = demo_path()
+JSON_PAGE = Path(__file__).parents[3] / "python" / "docs" / "json.md"
 
 
 def printed(words: list[Any], capsys: pytest.CaptureFixture[str]) -> str:
@@ -50,7 +51,8 @@ def test_compare_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
     others: dict[str, rt.Van | tuple[rt.Van, rt.Trip]] = {"nights=3": pair, "solar.rated_w=300 W": more}
     same = rt.compare(scenario.van, others, scenario.trip, trials=400, seed=scenario.seed)
     facts = found(["compare", DEMO, *changes[:4], *FEW], capsys)
-    assert {"stopped_early": False} | json.loads(json.dumps(same.to_dict())) == facts
+    beside = {"stopped_early": False, "caution": CAUTION, "warnings": list(same.warnings)}
+    assert json.loads(json.dumps(same.to_dict())) | beside == facts
 
 
 def test_size_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]) -> None:
@@ -73,6 +75,23 @@ def test_explain_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
     for path in ("van.battery.capacity_ah", "Heater", "guesses", "time_series"):
         assert printed(["explain", path], capsys) == f"{rt.explain(path)}\n"
     assert "did you mean van.battery.capacity_ah" in refused("explain", "van.battery.capcity_ah")
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_the_page_on_json_names_every_key(verb: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    more: list[Any] = {
+        "new": [tmp_path / "trip.toml"],
+        "explain": ["van.fridge"],
+        "compare": [DEMO, "--change", "nights=3"],
+        "size": [DEMO, "nights"],
+        "upgrades": [DEMO, "--no-pairs"],
+    }.get(verb, [DEMO])
+    few = [] if verb in ("new", "explain") else ["--trials", "40"]
+    assert main([verb, *map(str, more), *few, "--json"]) == 0
+    facts = json.loads(capsys.readouterr().out)
+    section = re.split(r"(?m)^## ", JSON_PAGE.read_text(encoding="utf-8").partition(f"## {verb}\n")[2])[0]
+    rows = re.findall(r"(?m)^\| (`.*?) \|", section)
+    assert {key for row in rows for key in re.findall(r"`(\w+)`", row)} == set(facts)
 
 
 @pytest.mark.parametrize("verb", VERBS)
