@@ -31,6 +31,7 @@ def run_new(arguments: Namespace) -> int:
         if (given := getattr(arguments, question.key)) is not None:
             answers[question.key] = checked_answer(question, given, answers)
     _write(path, answers)
+    told = _clock_there(answers)  # in a dialogue as soon as the place is known
     status = DONE
     if sys.stdin.isatty() and sys.stdout.isatty() and not arguments.json:
         status = _ask(path, answers)
@@ -38,7 +39,7 @@ def run_new(arguments: Namespace) -> int:
     if arguments.json:
         print_json({"file": str(path), "time_zone": _zone(answers), "open": left})
         return status
-    print(f"{path} is written.{_clock_there(answers)}")
+    print(f"{path} is written.{told}")
     if left:
         print(f'Still to be filled in, where it says "{OPEN}": {", ".join(left)}.')
     print(f"Look at it, then: ridethrough run {shlex.quote(str(path))}")

@@ -39,11 +39,13 @@ def run_scenario(arguments: Namespace) -> int:
 
 
 def _narrow(text: str) -> str:
-    """The same in lines that a phone shows whole."""
-    return "\n".join(
+    """The same in lines that a phone shows whole; a number stays with its sign of per cent."""
+    joined = text.replace(" %", "\u00a0%")
+    lines = [
         line if len(line) <= NARROW else textwrap.fill(line, NARROW, break_long_words=False, break_on_hyphens=False)
-        for line in text.splitlines()
-    )
+        for line in joined.splitlines()
+    ]
+    return "\n".join(lines).replace("\u00a0", " ")
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:

@@ -60,7 +60,8 @@ def starter_text(file: str, answers: Mapping[str, str]) -> str:
         "\n[trip.site]",
         line("latitude"),
         line("longitude"),
-        "# The climate is the worldwide default of this place; for a sale give twelve normals (explain Climate).",
+        line("altitude_m") if said["altitude_m"] != NONE else f"{_remark('altitude_m')}\n# altitude_m = 1000",
+        "# The climate is the worldwide default of this place; for a sale give twelve normals: explain Climate.",
         "\n[trip.party]",
         line("persons"),
         *_drives(said),
@@ -178,9 +179,13 @@ def _wrapped(text: str) -> list[str]:
 def checked_answer(question: Question, answer: str, answers: Mapping[str, str]) -> str:
     """The answer as the file will say it; InputError, with what is allowed, where it can't be."""
     answer = answer.strip() or question.standard
+    if answer.lower() == "no" and NONE in (question.standard, *question.words):
+        answer = NONE
     if question.words:
         plain = answer.lower().replace("_", " ")
-        near = [word for word in question.words if word.replace("_", " ").startswith(plain)]
+        words = {word: word.replace("_", " ") for word in question.words}
+        near = [word for word, said in words.items() if said.startswith(plain)]
+        near = near or [word for word, said in words.items() if plain in said]
         if len(near) != 1:
             raise bad_input(question.key, answer, allowed=" or ".join(question.words))
         return near[0]

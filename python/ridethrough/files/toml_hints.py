@@ -8,6 +8,7 @@ _NUMBER = r"(-?\d[\d.]*)\s*$"
 # Patterns before and after the place where the parser gave up, and the suggestion.
 _LIKELY = (
     (r"^\s*start\s*=", r"", 'dates stand in quotes: "2026-09-22 15:00"'),
+    (r"\d$", r",\d{3}(?!\d)", "thousands have no comma, and decimals a point: 1500, 1.5"),
     (r"\d$", r",\d", "decimals are written with a point: 1.5"),
     (_NUMBER, r"((?:[^\W\d_]|[%\u00b0])[^#,\]}\"']*)", 'a number with its unit stands in quotes: "{number} {unit}"'),
     (r"[=,\[]\s*$", r"\.\d", "a number begins with a digit: 0.5"),

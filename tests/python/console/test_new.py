@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 import ridethrough as rt
 from console_runs import ran, refused, started
+from ridethrough.console.starter_file import checked_answer
 from ridethrough.console.starter_questions import BY_KEY, QUESTIONS
 
 PLACE = ("--latitude", "44.5", "--longitude", "-110")
@@ -52,6 +53,7 @@ def test_each_answer_is_in_the_van_and_the_trip(file: Path) -> None:
     answers = {
         "latitude": "44 30 S",
         "longitude": "170.5 E",
+        "altitude_m": "1,000 ft",
         "start": "2026-12-04",
         "nights": "6 nights",
         "persons": "4",
@@ -72,6 +74,7 @@ def test_each_answer_is_in_the_van_and_the_trip(file: Path) -> None:
     assert (status, err) == (0, "")
     van, trip = rt.load_scenario(file).van, rt.load_scenario(file).trip
     assert (trip.get("site.latitude"), trip.get("site.longitude")) == (-44.5, 170.5)
+    assert trip.get("site.altitude_m") == pytest.approx(304.8)  # a foot is 0.3048 m, exact by definition
     assert (trip.start, trip.nights, trip.get("party.persons")) == ("2026-12-04 15:00", 6, 4)
     assert van.battery == rt.LithiumBattery(capacity_ah=100)
     assert van.get("solar.rated_w") == 400
@@ -89,6 +92,21 @@ def test_nothing_on_the_roof_and_no_heater(file: Path) -> None:
     van = rt.load_scenario(file).van
     assert van.solar is None and "heater" not in [load.name for load in van.loads]
     assert len(van.loads) == len(rt.Van().loads) - 1
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "taken"),
+    [
+        ("heater", "no", "none"),
+        ("drive_days", "No", "none"),
+        ("surroundings", "trees", "scattered_trees"),
+        ("surroundings", "Park plot", "park_plot"),
+        ("battery", "LITH", "lithium"),
+        ("heater", "", "all night"),
+    ],
+)
+def test_words_are_taken_as_people_say_them(key: str, said: str, taken: str) -> None:
+    assert checked_answer(BY_KEY[key], said, {}) == taken
 
 
 def test_a_line_that_is_a_remark_can_be_taken_in(file: Path) -> None:
@@ -151,7 +169,8 @@ class TestDialogue:
         talk.end()
 
     def test_answers_and_usual_ones(self, dialogue: Dialogue, file: Path) -> None:
-        assert "Ctrl-C" in dialogue.until("Start of the trip")
+        assert "Ctrl-C" in dialogue.until("Altitude of the place")
+        dialogue.say("", "Start of the trip")
         dialogue.say("6 Oct", "not a date")
         dialogue.say("2026-10-06 16:00", "Nights: ")
         dialogue.say("?", BY_KEY["nights"].remark)
@@ -166,7 +185,8 @@ class TestDialogue:
 
     @pytest.mark.parametrize("end", ["Ctrl-C", "Ctrl-D"])
     def test_what_was_answered_before_an_interruption_is_kept(self, dialogue: Dialogue, file: Path, end: str) -> None:
-        dialogue.until("Start of the trip")
+        dialogue.until("Altitude of the place")
+        dialogue.say("no", "Start of the trip")
         dialogue.say("2026-10-06", "Nights: ")
         if end == "Ctrl-C":
             dialogue.interrupt()
@@ -178,7 +198,8 @@ class TestDialogue:
         assert (trip["start"], trip["nights"], trip["site"]["latitude"]) == ("2026-10-06", "?", 44.5)
 
     def test_a_terminal_that_is_gone_loses_nothing(self, dialogue: Dialogue, file: Path) -> None:
-        dialogue.until("Start of the trip")
+        dialogue.until("Altitude of the place")
+        dialogue.say("no", "Start of the trip")
         dialogue.say("2026-10-06", "Nights: ")
         dialogue.process.kill()
         dialogue.process.wait(timeout=60)

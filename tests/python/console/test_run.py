@@ -35,6 +35,12 @@ def test_demo_verdict_has_interval_and_trials(demo):
     assert "sampling error alone" in verdict.splitlines()[1] and "20,000 trials" in verdict.splitlines()[1]
 
 
+def test_a_narrow_verdict_has_the_same_words(demo):
+    status, out, err = ran("run", "--narrow")
+    assert (status, err) == (0, "") and max(map(len, out.splitlines())) <= 45
+    assert out.split() == demo.split() and "\n%" not in out
+
+
 def test_same_seed_same_answer_whatever_the_threads():
     one = ran("run", *FEW, "--seed", "5", "--threads", "1", "--json")
     assert one == ran("run", *FEW, "--seed", "5", "--threads", "2", "--json")

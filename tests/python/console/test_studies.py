@@ -79,15 +79,15 @@ def test_explain_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
 
 @pytest.mark.parametrize("verb", VERBS)
 def test_the_page_on_json_names_every_key(verb: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    more: list[Any] = {
+    words: dict[str, list[Any]] = {
         "new": [tmp_path / "trip.toml"],
         "explain": ["van.fridge"],
         "compare": [DEMO, "--change", "nights=3"],
         "size": [DEMO, "nights"],
         "upgrades": [DEMO, "--no-pairs"],
-    }.get(verb, [DEMO])
+    }
     few = [] if verb in ("new", "explain") else ["--trials", "40"]
-    assert main([verb, *map(str, more), *few, "--json"]) == 0
+    assert main([verb, *map(str, words.get(verb, [DEMO])), *few, "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)
     section = re.split(r"(?m)^## ", JSON_PAGE.read_text(encoding="utf-8").partition(f"## {verb}\n")[2])[0]
     rows = re.findall(r"(?m)^\| (`.*?) \|", section)

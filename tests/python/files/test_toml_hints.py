@@ -133,6 +133,7 @@ def test_a_value_without_its_name_is_told_how() -> None:
 
 FILES = {
     "capacity_ah = 150,5": ("capacity_ah = 150", "not TOML", "decimals are written with a point"),
+    "capacity_ah = 1,500": ("capacity_ah = 150", "not TOML", "thousands have no comma, and decimals a point"),
     "capacity_ah = 150 Ah": ("capacity_ah = 150", "not TOML", 'a number with its unit stands in quotes: "150 Ah"'),
     "capacity_ah = .5": ("capacity_ah = 150", "a number begins with a digit"),
     "capacity_ah = 150\ninitial_soc = 62 %": ("capacity_ah = 150", 'stands in quotes: "62 %"'),
