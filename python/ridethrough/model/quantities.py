@@ -49,8 +49,8 @@ _WRITTEN = {
         milliampere: ma
         volt: v, volts
         millivolt: mv
-        watt: w, watts
-        kilowatt: kw
+        watt: w, watts, wp
+        kilowatt: kw, kwp
         ampere_hour: ah, amp hours, amp-hours
         milliampere_hour: mah
         watt_hour: wh
@@ -59,8 +59,11 @@ _WRITTEN = {
         milliohm: m\u03c9, mohm
         millimeter**2: sq mm, mm2, mm\u00b2
         liter: litre, litres, ltr
-        gallon: gals
-        pound: lbs
+        gallon: gal, gals
+        foot**3: cu ft
+        foot: ft
+        kilogram: kg, kgs
+        pound: lb, lbs
         hour: hr, hrs
         minute: mins
         second: secs
@@ -72,6 +75,8 @@ _WRITTEN = {
     for unit, words in [line.strip().split(": ")]
     for word in words.split(", ")
 }
+_PER_CELSIUS = re.compile(r"/\s*(?:\u00b0\s*)?C$")
+_SYMBOL = 3  # letters that a symbol may have, in which large and small ones differ
 _A_DAY = re.compile(r"\s*(?:/\s*d(?:ay)?|\ba day|\bper day)$", re.IGNORECASE)
 _NUMBER = r"[-+]?(?:\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?"
 _DECIMAL_COMMA = re.compile(r"\s*([-+]?\d+),(\d{1,2}|\d{4,})(?!\d)")
@@ -186,22 +191,29 @@ def _registry() -> pint.UnitRegistry[Any]:
     return pint.UnitRegistry()
 
 
-def _converted(number: float, written: str, unit: str, nominal_v: float | None) -> float:
-    import pint
+def _parsed(name: str) -> Any:
+    """The unit, a word also in large letters; None where there is none."""
+    for spelled in (name, name.lower()) if len(name) > _SYMBOL else (name,):
+        try:
+            return _registry().parse_units(spelled)
+        except Exception:  # whatever Pint makes of a text that is no unit
+            continue
+    return None
 
+
+def _converted(number: float, written: str, unit: str, nominal_v: float | None) -> float:
     registry = _registry()
     declared = registry.parse_units(_DECLARED.get(unit, unit))
     bare = _A_DAY.sub("", written)
     if unit in ("l/d", "1/d") and bare != written:
         bare = f"{_WRITTEN.get(bare.lower(), bare)}/day" if bare else "1/day"  # elsewhere sums of a day may say so
-    name = _WRITTEN.get(bare.lower(), bare)
+    name = _PER_CELSIUS.sub("/delta_degC", _WRITTEN.get(bare.lower(), bare))
     if "delta" in str(declared):
         name = _TEMPERATURES.get(name, name)
-    try:
-        given = registry.parse_units(name)
-    except (pint.UndefinedUnitError, pint.DefinitionSyntaxError, ValueError, TypeError, AttributeError):
-        raise _OtherUnit(f"there is no unit {written!r} here") from None
-    if given.is_compatible_with(declared):
+    given = _parsed(name)
+    if given is None:
+        raise _OtherUnit(f"there is no unit {written!r} here")
+    if given.is_compatible_with(declared) and ("delta" in str(given)) <= ("delta" in str(declared)):
         return float(registry.Quantity(number, given).to(declared).magnitude)
     if nominal_v and declared == registry.ampere_hour and given.is_compatible_with(registry.watt_hour):
         return float(registry.Quantity(number, given).to("watt_hour").magnitude) / nominal_v
@@ -237,6 +249,8 @@ _KINDS = {
 
 def _kind_of(unit: Any) -> str:
     registry = _registry()
+    if str(unit).startswith("delta_deg"):
+        return "a difference of temperatures"
     return next(
         (kind for name, kind in _KINDS.items() if unit.is_compatible_with(registry.parse_units(name))), f"{unit}"
     )

@@ -31,9 +31,19 @@ NUMBER_FIELDS = [
         ("-40 F", "degC", -40),
         ("300 K", "degC", 26.85),  # 273.15 K, exact by definition
         ("9 degF", "K", 5),
+        ("0.36 %/K", "1/K", 0.0036),
+        ("0.36 %/\u00b0C", "1/K", 0.0036),
+        ("0.36 %/C", "1/K", 0.0036),
+        ("0.2 %/degF", "1/K", 0.0036),
         ("1.2 kWh", "Wh", 1200),
         ("1,200 Wh", "Wh", 1200),
         ("0.22 kW", "W", 220),
+        ("160 Wp", "W", 160),
+        ("160 Watt", "W", 160),
+        ("100 Amp Hours", "Ah", 100),
+        ("55 LITERS", "l", 55),
+        ("2 mW", "W", 0.002),
+        ("2 MW", "W", 2e6),
         ("200 mA", "A", 0.2),
         ("2 amps", "A", 2),
         ("0.1 kAh", "Ah", 100),
@@ -41,7 +51,7 @@ NUMBER_FIELDS = [
         ("62 per cent", "", 0.62),
         ("0.62", "", 0.62),
         ("5 gal", "l", 5 * 231 * INCH_MM**3 / 1e6),  # the US gallon is 231 cubic inches
-        ("2 cubic feet", "l", 2 * (12 * INCH_MM) ** 3 / 1e6),
+        ("2 cu ft", "l", 2 * (12 * INCH_MM) ** 3 / 1e6),
         ("20 ft", "m", 20 * 12 * INCH_MM / 1000),
         ("2 lb", "kg", 0.90718474),  # exact by definition
         ("18 MJ/m2", "kWh/m2", 5),
@@ -86,6 +96,9 @@ def test_units_that_people_write(text: str, unit: str, value: float | None) -> N
         ("big", "W", "allowed a number of W"),
         ("", "W", "allowed a number of W"),
         ("3 * 4", "W", "there is no unit '* 4' here"),
+        ("5 W/0", "W", "there is no unit 'W/0' here"),
+        ("5 __import__('os')", "W", "there is no unit"),
+        ("5 delta_degC", "degC", "delta_degC measures a difference of temperatures, and this is a temperature"),
         ("nan", "W", "allowed a number of W"),
     ],
 )
