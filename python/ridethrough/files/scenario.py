@@ -7,6 +7,7 @@ given takes its declared default; a key that nothing declares is an error.
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
+- A number with its unit: ``set_point_c = "40 degF"``; one that is not filled in yet: ``"?"``, which is an error.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - What was measured: ``capacity_ah = { value = 92, measured_on = 2026-05-01 }``, of a spread ``measured_on`` beside it.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
@@ -70,9 +71,7 @@ class Scenario:
     trip: Trip
     trials: int = 10_000
     seed: int = 0
-    notes: tuple[str, ...] = field(
-        default=(), compare=False
-    )  # what the file left open and was filled in; printed before the verdict
+    notes: tuple[str, ...] = field(default=(), compare=False)
 
     def replace(self, **changes: Any) -> Scenario:
         """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
