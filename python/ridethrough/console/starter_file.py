@@ -9,10 +9,12 @@ import tomllib
 from collections.abc import Mapping
 
 from ..files.scenario import OPEN, scenario_from_tables
+from ..files.toml_writer import value_text
 from ..model.classes import CLASSES, Van
 from ..model.declaration_text import default_text
-from ..model.errors import bad_input
+from ..model.errors import bad_input, require_whole_characters
 from ..model.places import with_climates
+from ..model.quantities import read_quantity
 from .changes import listed_days
 from .starter_questions import BY_KEY, NONE, QUESTIONS, Question
 
@@ -28,7 +30,7 @@ HEAD = """\
 # Answers for which a trial reading stands in where they are missing, so that another answer can be checked.
 _STAND_IN = {"latitude": "45", "longitude": "10", "start": "2026-09-22 15:00", "nights": "5"}
 _BATTERIES = {"agm": "AgmBattery", "lithium": "LithiumBattery"}
-_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
+_NUMBER = re.compile(r"[-+]?(0|[1-9]\d*)(\.\d+)?([eE][-+]?\d+)?")  # as TOML writes them
 _COLUMNS = 100
 # What an owner may know of the parts and nobody was asked; all else is told by ``explain``.
 _UNASKED = {
@@ -51,7 +53,7 @@ def starter_text(file: str, answers: Mapping[str, str]) -> str:
     (other,) = {*_BATTERIES.values()} - {_BATTERIES[said["battery"]]}
     lines = [
         HEAD.format(run=f"ridethrough run {shlex.quote(file)}", explain="ridethrough explain van.fridge"),
-        f"title = {_text(_title(said))}",
+        f"title = {value_text(_title(said))}",
         "\n# --- where, when, who",
         "[trip]",
         line("start"),
@@ -92,11 +94,7 @@ def _remark(key: str) -> str:
 
 def _toml(answer: str) -> str:
     """A number as it is, anything else as text."""
-    return answer if _NUMBER.fullmatch(answer) else _text(answer)
-
-
-def _text(answer: str) -> str:
-    return '"' + answer.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return answer if _NUMBER.fullmatch(answer) else value_text(answer)
 
 
 def _title(said: Mapping[str, str]) -> str:
@@ -106,8 +104,7 @@ def _title(said: Mapping[str, str]) -> str:
 
 
 def _no_panel(said: Mapping[str, str]) -> bool:
-    number = _NUMBER.match(said["rated_w"])
-    return number is not None and float(number[0]) == 0
+    return read_quantity("van.solar.rated_w", said["rated_w"], "W") == 0
 
 
 def _days(key: str, answer: str) -> str:
@@ -179,6 +176,7 @@ def _wrapped(text: str) -> list[str]:
 def checked_answer(question: Question, answer: str, answers: Mapping[str, str]) -> str:
     """The answer as the file will say it; InputError, with what is allowed, where it can't be."""
     answer = answer.strip() or question.standard
+    require_whole_characters(question.key, answer)
     if answer.lower() == "no" and NONE in (question.standard, *question.words):
         answer = NONE
     if question.words:

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 import ridethrough as rt
 from console_runs import ran, refused, started
+from ridethrough.console import main
 from ridethrough.console.starter_file import checked_answer
 from ridethrough.console.starter_questions import BY_KEY, QUESTIONS
 
@@ -92,6 +93,21 @@ def test_nothing_on_the_roof_and_no_heater(file: Path) -> None:
     van = rt.load_scenario(file).van
     assert van.solar is None and "heater" not in [load.name for load in van.loads]
     assert len(van.loads) == len(rt.Van().loads) - 1
+
+
+@pytest.mark.parametrize("said", [".4 kW", ".4e3", "0400", "400.", "+400", "4e2", "400 W\t"])
+def test_numbers_that_toml_writes_otherwise(said: str, file: Path) -> None:
+    assert main(["new", str(file), "--rated-w", said, *TRIP]) == 0
+    assert rt.load_scenario(file).van.get("solar.rated_w") == 400
+
+
+def test_odd_texts_are_refused_and_break_nothing(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for said in ('a"b', "a\\", "a\nb", "\x7f", "\ud800", "{", "]", "#", ",", "None"):
+        for option in ("--start", "--nights", "--rated-w", "--drive-days", "--latitude"):
+            if (said, option) != ("None", "--drive-days"):
+                assert main(["new", str(file), f"{option}={said}"]) == 2, (said, option)
+                assert capsys.readouterr().err.startswith("error: ")
+    assert not file.exists()
 
 
 @pytest.mark.parametrize(
