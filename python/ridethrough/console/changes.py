@@ -14,7 +14,7 @@ import ridethrough._core as _core
 from ..model.classes import CLASSES, AgmBattery, LithiumBattery, Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
-from ..model.dict_format import parse_value
+from ..model.dict_format import Measured, parse_value
 from ..model.errors import bad_input, with_new_path, with_prefix
 from ..model.parameter_help import homes_of
 from ..model.quantities import NOMINAL_V, read_quantity
@@ -107,7 +107,8 @@ def _value(owner: Configuration, path: str, text: str) -> Any:
         return _battery(part, path, text)
     if field.type == "parts" and len(field.choices) == 1 and not text.startswith("["):
         return _planned(CLASSES[field.choices[0]], path, text)
-    return parse_value(schema, field, _plain(field, text))
+    value = parse_value(schema, field, _plain(field, text))
+    return value.value if isinstance(value, Measured) else value
 
 
 def _planned(cls: Any, path: str, text: str) -> list[Configuration]:

@@ -35,6 +35,7 @@ TRIP = rt.Trip(site=rt.Site(latitude=44.5, longitude=-110), start="2026-10-06 16
         ("battery=Lithium 1.28 kWh", "van.battery.capacity_ah", 100),
         ("battery=agm 200", "van.battery", rt.AgmBattery(capacity_ah=200, location="locker")),
         ("battery.initial_soc=62 %", "van.battery.initial_soc", 0.62),
+        ("battery.capacity_ah={value='92 Ah', measured_on=2026-05-01}", "van.battery.capacity_ah", 92),
         ("fridge.set_point_c=41 degF", "van.fridge.set_point_c", 5),
         ("loads.heater.all_night=no", "van.loads.heater.all_night", False),
         ("towed=true", "van.towed", True),
