@@ -24,6 +24,11 @@ Numbers column(std::span<const sun::SkyDay> days, double sun::SkyDay::* member) 
 }
 
 py::dict sky(int first_day, int days, double latitude, double longitude, double utc_offset_h) {
+    if (!(days >= 0 && days <= 100'000))
+        throw base::InputError({.path = "days", .value = std::to_string(days), .allowed = "0 to 100000"});
+    if (!(std::abs(latitude) <= 90 && std::abs(longitude) <= 180 && std::abs(utc_offset_h) <= 14))
+        throw base::InputError(
+            {.path = "place", .reason = "latitude -90 to 90, longitude -180 to 180 and utc_offset_h -14 to 14 only"});
     const auto skies = weather::sky_days(first_day, days, latitude, longitude, utc_offset_h);
     py::dict out;
     out["i0_wh_m2"] = table(skies, &sun::SkyDay::i0_wh_m2);

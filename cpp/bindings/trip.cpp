@@ -186,7 +186,8 @@ void bind_trip(py::module_& m) {
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
-                                   for (const auto& at : engine::coordinates(c)) named.emplace_back(at.name, at.day);
+                                   for (const auto& at : engine::coordinates(c))
+                                       named.emplace_back(at.name, at.day.value_or(-1));
                                    return named;
                                })
         .def_property_readonly("spread_parameters", [](const trip::CompiledTrip& c) {

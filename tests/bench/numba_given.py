@@ -25,14 +25,14 @@ Tables = namedtuple(  # the same for every trial, (days, 24) or (days,)
 Rules = namedtuple(
     "Rules",
     "start hours wake_h bedtime_h low high loss_per_k absorption_v float_v limit_h tail brownout_v reconnect_v "
-    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c",
+    "delay_h wait_h cell_rise drop_v out_from_h out_to_h out_share open_c wide_c open_at_night",
 )
 Own = namedtuple(  # of each trial
     "Own",
     "lag1 scale sun_rise people_k lag_h windows shade_beam shade_sky rated soiling rise_factor cell_loss_per_k "
     "dark_share share full_ah capacity_ah ohm offset factor_0c polarisation acceptance exponent halving_k cabin_share "
-    "half_step charge ua wh_per_k compressor_w carnot vent_rise door_wh cutout_v restart_v inside openings shared_ohm "
-    "branch_ohm load_a",
+    "half_step charge ua wh_per_k compressor_w carnot vent_rise start_h door_wh cutout_v restart_v inside openings "
+    "shared_ohm branch_ohm load_a",
 )
 Chance = namedtuple("Chance", "clear warm cloud doors")  # normals, and the uniforms of the doors
 
@@ -92,6 +92,7 @@ def tables_of(van: Any, trip: Any) -> tuple[Tables, Rules]:
         trip.out_share,
         van.windows_open_above_c,
         van.windows_wide_above_c,
+        van.windows_open_at_night,
     )
     return tables, rules
 
@@ -143,6 +144,7 @@ def own_of(van: Any, trip: Any, draws: Any) -> Own:
         fridge.compressor_w,
         fridge.carnot_share,
         fridge.vent_rise,
+        fridge.start_loss_h,
         np.full(n, fridge.door_wh_per_k / (trip.bedtime_h - trip.wake_h)),
         fridge.cutout_v,
         fridge.restart_v,

@@ -9,6 +9,7 @@ import math
 import numpy as np
 from numba import njit, prange
 from numba_given import Chance
+from numba_weather import HOW, days_of, fast, hours_of
 from reference.module import (
     A_REF,
     BOLTZMANN_EV_K,
@@ -26,9 +27,6 @@ from reference.module import (
 
 PATHS = ("soc", "fridge_c", "terminal_v", "solar_w", "battery_a")
 SUMS = ("solar_wh", "curtailed_wh", "fridge_wh", "other_loads_wh", "loss_wh", "hours_off", "hours_above_5c")
-
-HOW = {"error_model": "numpy", "fastmath": True, "cache": True}
-fast = njit(**HOW)
 
 
 @fast
@@ -57,71 +55,6 @@ def fridge_amps(watts, loop, open_v):  # type: ignore[no-untyped-def]
     if open_v - loop * most < 8.5:
         return most
     return 2 * watts / max(open_v + math.sqrt(max(open_v**2 - 4 * loop * watts, 1e-12)), 1)
-
-
-@fast
-def days_of(i, own, t, chance, k, mean):  # type: ignore[no-untyped-def]
-    clear = warm = 0.0
-    for d in range(len(k)):
-        phi, psi, r = own.lag1[i], t.air_lag1[d], t.correlation[d]
-        if d == 0:
-            clear = chance.clear[d]
-            warm = r * clear + math.sqrt(1 - r * r) * chance.warm[d]
-        else:
-            rest, psi_rest = math.sqrt(1 - phi * phi), math.sqrt(1 - psi * psi)
-            c = min(max(r * (1 - phi * psi) / (rest * psi_rest), -1), 1)
-            clear = phi * clear + rest * chance.clear[d]
-            warm = psi * warm + psi_rest * (c * chance.clear[d] + math.sqrt(1 - c * c) * chance.warm[d])
-        x = min(max((clear + 6.25) * 80, 0), 1000)
-        j = min(int(x), 999)
-        row = t.clearness[d]
-        k[d] = min((row[j] + (x - j) * (row[j + 1] - row[j])) * own.scale[i], 0.88)
-        mean[d] = t.air_c[d] + t.air_sd[d] * warm
-
-
-@fast
-def hours_of(i, d, k_day, own, t, cloud, mean, air, ghi, power):  # type: ignore[no-untyped-def]
-    phi = 0.38 + 0.06 * math.cos(7.4 * k_day - 2.5)
-    phi_rest = math.sqrt(1 - phi * phi)
-    width = 0.14 * math.exp(-20 * (k_day - 0.35) ** 2)
-    steep = 3 * (k_day - 0.45) ** 2 + 16 * k_day**5
-    y, started, total, kept, room = 0.0, False, 0.0, 0.0, 0.0
-    for h in range(24):
-        i0 = t.i0[d, h]
-        if i0 > 0:
-            y = phi * y + phi_rest * cloud[h] if started else cloud[h]
-            started = True
-            even = k_day * t.profile[d, h]
-            kt = min(max(even + width * math.exp(steep * t.low_sun[d, h]) * y, 0.02 * even), t.limit[d, h])
-            ghi[h] = kt
-            total += i0
-            kept += kt * i0
-            room += (t.limit[d, h] - kt) * i0
-    target = k_day * total
-    fill = min(max((target - kept) / max(room, 1e-20), 0), 1)
-    kept += fill * room
-    factor = target / max(kept, 1e-20)
-    before, after, today = mean[max(d - 1, 0)], mean[d + 1], mean[d]
-    dawn, night, noon = (before + today) / 2, (today + after) / 2, 1.5 * today - (before + after) / 4
-    wave = 1.5 if t.dark[d] else max(25.8 * k_day - 5.21, 1.5)
-    for h in range(24):
-        x, i0 = (h + 0.5) / 12, t.i0[d, h]
-        base = dawn + (noon - dawn) * x if x < 1 else noon + (night - noon) * (x - 1)
-        air[h] = base + wave * t.air_shape[d, h]
-        power[h] = 0.0
-        if not i0 > 0:
-            ghi[h] = 0.0
-            continue
-        kt = (ghi[h] + fill * (t.limit[d, h] - ghi[h])) * factor
-        diffuse = 1 - 0.09 * kt if kt <= 0.22 else 0.165
-        if 0.22 < kt <= 0.8:
-            diffuse = 0.9511 + kt * (-0.1604 + kt * (4.388 + kt * (-16.638 + kt * 12.336)))
-        g = kt * i0
-        ghi[h] = g
-        direct = min(g * (1 - diffuse), 0.85 * i0)
-        beam = max(direct * t.received[d, h], 0) * (1 - own.shade_beam[i, d])
-        sky = max((g - direct) * t.sky[d, h] + g * t.ground[d, h], 0) * (1 - own.shade_sky[i, d])
-        power[h] = beam + sky  # light as yet
 
 
 @fast
@@ -159,9 +92,8 @@ def watts_of(light, air, i, own, rules):  # type: ignore[no-untyped-def]
 
 @fast
 def windows_at(cabin_c, clock, i, own, rules):  # type: ignore[no-untyped-def]
-    if not rules.wake_h <= clock < rules.bedtime_h:
-        return 0.0
-    return own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
+    asleep = 1.0 if rules.wake_h <= clock < rules.bedtime_h else rules.open_at_night
+    return asleep * own.windows[i] * min(max((cabin_c - rules.open_c) / (rules.wide_c - rules.open_c), 0), 1)
 
 
 @fast
@@ -192,6 +124,7 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
     available, bound = 0.325 * own.charge[i] * full, 0.675 * own.charge[i] * full
     polarisation, temp, inside = 0.0, 0.0, own.inside[i]
     running = fridge_open = bus_open = floating = False
+    start_left = 0.0
     waited, absorbed, low_h, door, cabin_end = rules.wait_h, 0.0, 0.0, 0.0, -1e6
     lowest, first_h, cutout_cause = own.charge[i], math.inf, 0
     loop, ua = own.shared_ohm[i] + own.branch_ohm[i], own.ua[i]
@@ -232,7 +165,8 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
             ready = alive and not fridge_open
             runs = ready and (inside >= rules.high or (running and inside > rules.low))
             edge, aim = (rules.low, on_equilibrium_c) if runs else (rules.high, off_equilibrium_c)
-            to_switch = until(inside, edge, aim, tau) if ready else math.inf
+            start_left = (start_left if running else own.start_h[i]) if runs else 0.0
+            to_switch = start_left + until(inside, edge, aim, tau) if ready else math.inf
             load_a, fridge_w = own.load_a[i] if alive else 0.0, own.compressor_w[i] if runs else 0.0
             head = available / (0.325 * full)
             net = load_a + fridge_w / 12 - solar_w / 13.5
@@ -331,11 +265,14 @@ def trial(i, own, t, rules, chance, paths, sums):  # type: ignore[no-untyped-def
                 aim_v = -own.polarisation[i] * 0.36 * weak / (1 + weak**0.86)
             polarisation = aim_v + (polarisation - aim_v) * math.exp(-rate * h)
             started = inside
-            inside = edge if turned else aim + (inside - aim) * math.exp(-h / tau)
+            still = min(start_left, h)
+            moving = h - still
+            start_left -= still
+            inside = edge if turned else aim + (inside - aim) * math.exp(-moving / tau)
 
             if started > 5 or inside > 5:
-                crossing = h if started > 5 and inside > 5 else min(until(started, 5.0, aim, tau), h)
-                sums[6] += crossing if started > 5 else h - crossing
+                crossing = moving if started > 5 and inside > 5 else min(until(started, 5.0, aim, tau), moving)
+                sums[6] += still + crossing if started > 5 else moving - crossing
             wiring = own.shared_ohm[i] * (load_a + fridge_a) ** 2 + own.branch_ohm[i] * fridge_a**2
             sums[0] += h * sun_a * v
             sums[1] += h * max(solar_w - sun_a * v, 0)

@@ -100,8 +100,7 @@ def newton(bus, ohm, turns=30):
         v = v - step
         if np.all(np.abs(step) < 1e-10):  # the next would be of rounding
             break
-    powered = (bus.fridge_w > 0) | (bus.solar_w > 0)
-    return np.where(powered, v, np.maximum(v, 0))  # currents alone bring a battery down to 0 V, which drops them
+    return np.maximum(v, 0)  # more than a battery can give brings it down to 0 V
 
 
 def flow(bus, terminal_v, held, ohm, taken, over=None):
@@ -123,7 +122,7 @@ def flow(bus, terminal_v, held, ohm, taken, over=None):
         dc_dc_a=taken[1],
         mains_a=taken[2],
         ohm=ohm,
-        over_v=np.where(over, terminal_v - bus.source_v + ohm * battery_a, 0),
+        over_v=np.where(over | (terminal_v <= 0), terminal_v - bus.source_v + ohm * battery_a, 0),
         held=over,
     )
 
@@ -212,10 +211,10 @@ def balance_with_cable(bus, cable):
         return root_of(lacks, bus.source_v - 100, highest)
 
     v = solve(np.inf)
-    unwilling = ~held & (cable.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
+    unwilling = ~held & (v > 0) & (cable.volts > v) & (v - bus.source_v > ohm * bus.acceptance_a)
     if unwilling.any():
         v = np.where(unwilling, solve(bus.acceptance_a), v)
-    v = np.where(held, held_v, v)
+    v = np.where(held, held_v, np.maximum(v, 0))
     from_cable = cable.amps(v)
     offers = [left.sun_a(v), left.dc_dc_a, left.mains_a]
     solar_a, dc_dc_a, mains_a = take(offers, bus.load_a(v) + accepted - from_cable, held)

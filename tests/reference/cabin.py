@@ -53,7 +53,7 @@ class Cabin:
             return np.zeros_like(cabin_c)
         van = self.van
         windows = self.windows * between(cabin_c, van.windows_open_above_c, van.windows_wide_above_c)
-        out = windows if waking else np.zeros_like(windows)
+        out = windows if waking else windows * van.windows_open_at_night
         for _, load, _, most in self.fans:
             out = out + np.where(powered, most * between(cabin_c, load.starts_above_c, load.full_above_c), 0)
         return out

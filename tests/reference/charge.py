@@ -17,6 +17,7 @@ CHARGING_V, GENERATOR_V = 13.8, 14.4
 BEST_CABLE_MOHM = 2.0
 COMPENSATED_C = -20.0, 50.0
 BAY_WARMS_H, BAY_COOLS_H = 0.5, 2.0
+RESTART_ABOVE_LOCKOUT_V = 0.5  # of a DC-DC charger whose own level is not given
 
 
 @dataclass
@@ -107,11 +108,16 @@ class Alternator:
             return draws.quantity(charger, field, "dc_dc.", otherwise)
 
         self.current_a = draw("current_a") if charger.line_closed else np.zeros(self.n)
-        self.idle_a, self.volts = draw("idle_current_a"), draw("alternator_v")
+        self.idle_a, self.level_v, self.swing_v = (
+            draw(f) for f in ("idle_current_a", "alternator_v", "alternator_swing_v")
+        )
         self.supply_mohm = draw("supply_mohm", self.cable_mohm(van.towed))
         if not self.is_cable:
             self.efficiency, self.lockout_v = draw("efficiency"), draw("lockout_v")
-            self.restart_v = None if charger.restart_v is None else draw("restart_v")
+            self.cycling_share = draw("cycling_share")
+            self.restart_v = draw("restart_v", 0.0)
+            if charger.restart_v is None:
+                self.restart_v = self.lockout_v + RESTART_ABOVE_LOCKOUT_V
 
     def cable_mohm(self, towed):
         d = self.charger
@@ -121,25 +127,47 @@ class Alternator:
             return ohm_mm2_per_km / d.supply_section_mm2 * 2 * d.supply_length_m
         return (100.0 if towed else 40.0) if self.is_cable else (60.0 if towed else 15.0)
 
+    def range_v(self, day):
+        """Lowest and highest voltage of a day, between which it moves evenly."""
+        level = on_day(self.level_v, day)
+        return level - self.swing_v, level + self.swing_v
+
+    def time_between(self, day, from_v, to_v=np.inf):
+        """Share of the day's driving with the alternator in an interval, its lower end included."""
+        low, high = self.range_v(day)
+        width = np.clip(to_v, low, high) - np.clip(from_v, low, high)
+        still = (low >= from_v) & (low < to_v)
+        return np.where(high > low, width / np.where(high > low, high - low, 1), still)
+
+    def works(self, day, idling=False):
+        """Share of its current that comes of a charger, on average."""
+        if self.charger is None or self.is_cable:
+            return np.ones(self.n)
+        # Constant power over a cable: u = v + R P / v, least where v^2 = R P.
+        power = self.most_a(idling) * CHARGING_V / self.efficiency
+        drop_v2 = self.supply_mohm / 1000 * power
+        input_v = np.maximum(self.lockout_v, np.sqrt(drop_v2))
+        holds_v = input_v + drop_v2 / input_v
+        up = self.time_between(day, np.maximum(self.restart_v, holds_v))
+        down = self.time_between(day, -np.inf, holds_v)
+        # Two states, of which the voltage's next value may start it or stop it: time in the first.
+        steady = np.where(up > 0, up / np.where(up > 0, up + down, 1), 0)
+        tries = self.time_between(day, self.restart_v, np.maximum(self.restart_v, holds_v))
+        return steady + self.cycling_share * tries
+
+    def most_a(self, idling):
+        return np.minimum(self.idle_a, self.current_a) if idling else self.current_a
+
     def given_a(self, day, idling=False):
         """Current of a day's drives, or while the engine idles; of a plain cable the most that it carries."""
-        if self.charger is None:
-            return np.zeros(self.n)
-        wanted = np.minimum(self.idle_a, self.current_a) if idling else self.current_a
-        if self.is_cable:
-            return wanted
-        # Constant power over a cable: v^2 - u v + R P = 0.
-        u, power = on_day(self.volts, day), wanted * CHARGING_V / self.efficiency
-        root = u**2 - 4 * self.supply_mohm / 1000 * power
-        input_v = np.where(root > 0, (u + np.sqrt(np.maximum(root, 0))) / 2, 0)
-        stays = (input_v > 0) & (input_v >= self.lockout_v)
-        if self.restart_v is None:
-            return np.where(stays, wanted, 0)
-        starts = u >= self.restart_v
-        return np.where(starts, np.where(stays, wanted, self.charger.cycling_share * wanted), 0)
+        return np.zeros(self.n) if self.charger is None else self.most_a(idling) * self.works(day, idling)
 
-    def cable_v(self, day):
-        return on_day(self.volts, day)
+    def cable_v(self, day, battery_v):
+        """Mean of the alternator's volts above the battery's, and of the battery's for the rest of the time."""
+        low, high = self.range_v(day)
+        over = self.time_between(day, battery_v)
+        mean = over * (np.maximum(low, battery_v) + high) / 2 + (1 - over) * battery_v
+        return np.where((low < battery_v) & (battery_v < high), mean, on_day(self.level_v, day))
 
     def cable_ohm(self):
         return np.maximum(self.supply_mohm, BEST_CABLE_MOHM) / 1000

@@ -45,7 +45,8 @@ class Cutouts:
         distribution_end = self.terminal_end_v - (f.terminal_v - f.distribution_v)
         fridge_end = self.terminal_end_v - (f.terminal_v - f.fridge_v)
         for i, of in enumerate((self.active & self.runs, self.active & ~self.runs)):
-            self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], fridge_end), self.lowest_v[i])
+            seen_v = np.maximum(fridge_end, 0)
+            self.lowest_v[i] = np.where(of, np.minimum(self.lowest_v[i], seen_v), self.lowest_v[i])
         self.relative_end = s.charge.ah / b.full_ah
         s.min_soc = self.keep(np.minimum(s.min_soc, self.relative_end), s.min_soc)
 

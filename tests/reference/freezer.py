@@ -98,7 +98,7 @@ class FreezerFridge(Fridge):
         self.at_rest = equilibrium(heat_w, 0.0)
         self.at_work = equilibrium(heat_w - (1 - self.cooling) * cooled, -self.cooling * cooled)
 
-    def motions(self, nodes_c, runs):
+    def motions(self, nodes_c, runs, ice_wh):
         main_to, box_to = (np.where(runs, w, r) for w, r in zip(self.at_work, self.at_rest, strict=True))
         d1, d2 = nodes_c[0] - main_to, nodes_c[1] - box_to
         slow, fast = self.rates

@@ -14,6 +14,7 @@ DOOR_RATED_K = 28.0  # at which an opening's heat is declared
 MOST_OPENINGS = 160
 FAN_V = 12.0
 FOOD_TAU_H = 4.0
+MELTING_WH_PER_KG = 333.55 / 3.6
 NEVER_H = 1e6
 
 
@@ -22,6 +23,44 @@ def hours_until(from_c, to_c, target_c, tau_h):
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = (from_c - target_c) / (to_c - target_c)
         return np.where(ratio > 1, tau_h * np.log(np.where(ratio > 1, np.minimum(ratio, 1e30), 2)), NEVER_H)
+
+
+class Held:
+    """A motion that begins only after the inside has been held for some hours, as a compressor that has just started
+    does not cool yet."""
+
+    def __init__(self, motion, start_c, held_h):
+        self.motion, self.start_c, self.held_h = motion, start_c, held_h
+
+    def moving(self, h):
+        return np.maximum(h - self.held_h, 0)
+
+    def at(self, h):
+        return np.where(h > self.held_h, self.motion.at(self.moving(h)), self.start_c)
+
+    def meets(self, level_c, horizon_h):
+        return self.held_h + self.motion.meets(level_c, horizon_h)
+
+    def warmest(self, h, end_c):
+        return self.motion.warmest(self.moving(h), end_c)
+
+    def hours_above(self, level_c, h, end_c):
+        held = np.where(self.start_c > level_c, np.minimum(h, self.held_h), 0)
+        return held + self.motion.hours_above(level_c, self.moving(h), end_c)
+
+    def kelvin_hours(self, h):
+        """Above 0 degC, by the integral of the approach."""
+        m, moving = self.motion, self.moving(h)
+        decayed = -np.expm1(-moving / m.tau_h) * m.tau_h
+        return self.start_c * np.minimum(h, self.held_h) + m.target_c * moving + (m.from_c - m.target_c) * decayed
+
+    def until_kelvin_hours(self, sought, low, high, turns=60):
+        """By halving."""
+        for _ in range(turns):
+            middle = (low + high) / 2
+            before = self.kelvin_hours(middle) < sought
+            low, high = np.where(before, middle, low), np.where(before, high, middle)
+        return (low + high) / 2
 
 
 class Approach:
@@ -62,6 +101,7 @@ class Fridge:
         self.compressor_w = draw("compressor_w", 60 * size**0.3)
         self.carnot_share, self.vent_rise = draw("carnot_share"), draw("vent_rise_k")
         self.cutout_v, self.restart_v = draw("cutout_v"), draw("restart_v")
+        self.start_loss_h = draw("start_loss_s") / 3600
         self.evaporator_c = EVAPORATOR_C
         self.door_wh_per_k = record.door_opening_wh / DOOR_RATED_K * (UPRIGHT_DOORS if upright else 1)
         self.daily_draws = uniform_of(draws.daily_draws("load.fridge", 2))
@@ -72,6 +112,9 @@ class Fridge:
             path = "fridge.vent_fan."
             self.fan_w = FAN_V * draws.quantity(record.vent_fan, "current_a", path)
             self.vent_rise = self.vent_rise * draws.quantity(record.vent_fan, "vent_rise_factor", path)
+        self.ice_wh, self.ice_w_per_k = np.zeros(len(draws)), None
+        if not (isinstance(record.ice_kg, (int, float)) and record.ice_kg == 0):
+            self.ice_wh, self.ice_w_per_k = draw("ice_kg") * MELTING_WH_PER_KG, draw("ice_coupling_w_per_k")
         self.medicine = None
         if record.medicine is not None:
             places = ("coldest_place_k", "warmest_place_k")
@@ -121,6 +164,12 @@ class Fridge:
         self.off_equilibrium_c = cabin_c + heat_w / self.ua
         self.on_equilibrium_c = self.off_equilibrium_c - self.cooling_w(cabin_c) / self.ua
 
-    def motions(self, nodes_c, runs):
-        equilibrium_c = np.where(runs, self.on_equilibrium_c, self.off_equilibrium_c)
-        return [Approach(nodes_c[0], equilibrium_c, self.wh_per_k / self.ua)]
+    def motions(self, nodes_c, runs, ice_wh):
+        """`melts`: the trials whose ice takes heat: some is left and the inside is above 0 degC or about to be."""
+        equilibrium_c, conductance = np.where(runs, self.on_equilibrium_c, self.off_equilibrium_c), self.ua
+        if self.ice_w_per_k is not None:
+            inside = nodes_c[0]
+            self.melts = (ice_wh > 0) & ((inside > 0) | ((inside == 0) & (equilibrium_c > 0)))
+            conductance = self.ua + np.where(self.melts, self.ice_w_per_k, 0)
+            equilibrium_c = equilibrium_c * self.ua / conductance  # the ice pulls towards its 0 degC
+        return [Approach(nodes_c[0], equilibrium_c, self.wh_per_k / conductance)]

@@ -23,6 +23,7 @@ class State:
         n = plan.n
         self.charge, self.nodes_c = battery, nodes_c
         self.terminal_v = np.full(n, START_V)
+        self.start_left_h, self.ice_wh = np.zeros(n), plan.fridge.ice_wh + np.zeros(n)
         self.waited_h = np.full(n, plan.van.fridge.restart_wait_s / 3600)
         self.absorbed_h, self.fridge_low_h, self.system_low_h = np.zeros(n), np.zeros(n), np.zeros(n)
         off = np.zeros(n, bool)
@@ -71,6 +72,8 @@ class Hour:
     generator: np.ndarray
     drive_a: np.ndarray
     idle_a: np.ndarray
+    drive_share: np.ndarray  # of what a DC-DC charger could give
+    idle_share: np.ndarray
 
 
 def event_now(hour, t):
@@ -88,7 +91,8 @@ def supplies_at(plan, hour, t):
     if plan.priority == "solar_first":  # one charger with two inputs uses one at a time
         drive = np.where(solar_w + solar_a * CHARGING_V >= SOLAR_INPUT_W, 0, drive)
     if plan.priority == "alternator_first":
-        solar_w, solar_a = (np.where(drive > 0, 0, x) for x in (solar_w, solar_a))
+        works = np.where(holds(hour.drive, t), hour.drive_share, hour.idle_share)
+        solar_w, solar_a = (np.where(drive > 0, x * (1 - works), x) for x in (solar_w, solar_a))
     return solar_w, solar_a, drive, mains
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from .bus import Bus, Cable, balance, balance_with_cable
 from .charge import until_change
 from .cutouts import BMS_WAIT_H, OVERCURRENT_WAIT_H, Cutouts
+from .fridge import Held
 from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 
 MOST_SEGMENTS = 14
@@ -19,13 +20,15 @@ FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 COOL_FOOD_C = 5.0
 
 
-def by_drive(plan, hour, available_share, factor, drive_a):
-    """A plain cable, what a charger gives in its place, and about how much comes of either."""
+def by_drive(plan, hour, available_share, factor, drive_a, rest_a):
+    """A plain cable, what a charger gives in its place, and about how much comes of either; rest_a: all loads less
+    what else charges."""
     if not plan.alternator.is_cable:
         return None, drive_a, drive_a
-    volts = np.where(drive_a > 0, plan.alternator.cable_v(hour.day), 0)
-    cable = Cable(volts, plan.alternator.cable_ohm(), drive_a)
     idle_v = plan.battery.source_v(available_share, factor, 0)
+    loaded_v = idle_v - plan.battery.ohm * np.maximum(rest_a, 0)
+    volts = np.where(drive_a > 0, plan.alternator.cable_v(hour.day, loaded_v), 0)
+    cable = Cable(volts, plan.alternator.cable_ohm(), drive_a)
     return cable, np.zeros(plan.n), np.clip((volts - idle_v) / (cable.ohm + plan.battery.ohm), 0, drive_a)
 
 
@@ -67,7 +70,10 @@ class Step(Cutouts):
         inside = s.nodes_c[0]
         self.runs = self.ready & ((inside >= high) | (s.running & (inside > low)))
         self.bound = np.where(self.runs, low, high)
-        self.motions = self.plan.fridge.motions(s.nodes_c, self.runs)
+        starts = self.runs & ~s.running
+        self.start_left_h = np.where(self.runs, np.where(starts, self.plan.fridge.start_loss_h, s.start_left_h), 0)
+        motions = self.plan.fridge.motions(s.nodes_c, self.runs, s.ice_wh)
+        self.motions = [Held(m, c, self.start_left_h) for m, c in zip(motions, s.nodes_c, strict=True)]
         self.to_switch = np.where(self.ready, self.motions[0].meets(self.bound, self.remaining), np.inf)
 
     def currents(self):
@@ -84,9 +90,12 @@ class Step(Cutouts):
         self.fridge_w = np.where(self.runs, plan.fridge.running_w, 0)
         b, s = plan.battery, self.s
         self.available_share = b.available_share(s.charge)
-        self.cable, self.drive_a, driven_a = by_drive(plan, hour, self.available_share, self.factor, self.drive_a)
         loads = self.distribution_a + self.terminal_a + self.fridge_w / NOMINAL_V
-        self.net_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a - driven_a
+        rest_a = loads - self.solar_w / CHARGING_V - self.solar_a - self.mains_a
+        self.cable, self.drive_a, driven_a = by_drive(
+            plan, hour, self.available_share, self.factor, self.drive_a, rest_a
+        )
+        self.net_a = rest_a - driven_a
 
     def length(self, last):
         """How long all of this holds."""
@@ -95,6 +104,8 @@ class Step(Cutouts):
         h = np.minimum(h, until_event(hour, t))
         for span in (hour.drive, hour.shore, hour.idle, hour.generator):
             h = np.minimum(h, until_change(span, t))
+        if self.plan.fridge.ice_w_per_k is not None:
+            h = self.ice_changes(h)
         if b.lithium and self.s.bus_open.any():
             on_current, fridge_h = self.s.overcurrent_open, self.plan.van.fridge.restart_wait_s / 3600
             bms_h = np.where(on_current, OVERCURRENT_WAIT_H, BMS_WAIT_H)
@@ -118,6 +129,24 @@ class Step(Cutouts):
             h = self.remaining
         self.h = np.where(self.active, h, 0)
         self.turned = self.active & (self.to_switch <= self.h)
+
+    def ice_changes(self, h):
+        """A segment ends where the ice is used up and where the inside meets 0 degC with some left."""
+        s, inside = self.s, self.motions[0]
+        left = self.active & (s.ice_wh > 0)
+        self.to_freezing = np.where(left, inside.meets(0.0, h), np.inf)
+        h = np.minimum(h, self.to_freezing)
+        sought = s.ice_wh / self.plan.fridge.ice_w_per_k
+        ends = left & self.plan.fridge.melts & (inside.kelvin_hours(h) >= sought)
+        self.to_melted = np.where(ends, inside.until_kelvin_hours(sought, 0 * h, h), np.inf)
+        return np.minimum(h, self.to_melted)
+
+    def melt(self, inside_c):
+        s, fridge, h = self.s, self.plan.fridge, self.h
+        left = np.maximum(s.ice_wh - fridge.ice_w_per_k * self.motions[0].kelvin_hours(h), 0)
+        left = np.where(self.to_melted <= h, 0, left)
+        s.ice_wh = np.where(self.active & fridge.melts, left, s.ice_wh)
+        return np.where(self.to_freezing <= h, 0, inside_c)
 
     def warm_cells(self, h):
         """Self-heating cells take what the chargers give beyond the loads, until they are warm."""
@@ -267,7 +296,11 @@ class Step(Cutouts):
             self.keep(temp_c, old.temp_c),
         )
         inside, *box = (m.at(h) for m in self.motions)
+        inside = np.where(self.ready & ~self.runs, np.minimum(inside, self.bound), inside)
         inside = np.where(self.turned, self.bound, inside)
+        if self.plan.fridge.ice_w_per_k is not None:
+            inside = self.melt(inside)
+        s.start_left_h = self.keep(np.maximum(self.start_left_h - h, 0), s.start_left_h)
         s.warmest[0] = self.keep(np.maximum(s.warmest[0], self.motions[0].warmest(h, inside)), s.warmest[0])
         self.above = lambda level: self.motions[0].hours_above(level, h, inside)
         self.warm_h = self.above(COOL_FOOD_C + 0 * h)
@@ -289,7 +322,7 @@ class Step(Cutouts):
         served_a = self.distribution_a + self.terminal_a - self.heater_a
         level = {
             "terminal_v": f.terminal_v,
-            "fridge_v": f.fridge_v,
+            "fridge_v": np.maximum(f.fridge_v, 0),
             "solar_w": f.solar_a * f.terminal_v,
             "dc_dc_w": f.dc_dc_a * f.terminal_v,
             "mains_w": f.mains_a * f.terminal_v,

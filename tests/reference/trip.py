@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 from ridethrough import TIME_SERIES
 
-from .fridge import FOOD_TAU_H
+from .fridge import FOOD_TAU_H, MELTING_WH_PER_KG
 from .given import Given
 from .party import FOOD_WH_PER_K
 from .plan import Plan
@@ -109,6 +109,8 @@ class Trip:
                 generator=plan.generator[step],
                 drive_a=plan.alternator.given_a(day),
                 idle_a=plan.alternator.given_a(day, idling=True),
+                drive_share=plan.alternator.works(day),
+                idle_share=plan.alternator.works(day, idling=True),
             )
 
         if heater is not None:
@@ -191,4 +193,6 @@ class Trip:
         }
         if len(s.warmest) > 1:
             out["warmest_freezer_c"] = s.warmest[1]
+        if self.plan.fridge.ice_w_per_k is not None:
+            out["ice_left_kg"] = s.ice_wh / MELTING_WH_PER_KG
         return out

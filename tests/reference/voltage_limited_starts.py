@@ -16,11 +16,10 @@ def voltage_at_start(plan, s, hour, t, start_a, ohm):
     solar_w, solar_a, drive_a, mains_a = supplies_at(plan, hour, t)
     fridge_w = np.where(s.running & ~s.fridge_open, plan.fridge.running_w, 0)
     available_share, factor = b.available_share(s.charge), b.capacity_factor(s.charge.temp_c)
-    cable, drive_a, driven_a = by_drive(plan, hour, available_share, factor, drive_a)
     distribution_a = distribution_a + start_a
-    net = distribution_a + terminal_a + fridge_w / NOMINAL_V
-    net = net - solar_w / CHARGING_V - solar_a - driven_a - mains_a
-    share = np.clip(net * 100 / b.capacity_ah, 0, 1)
+    rest_a = distribution_a + terminal_a + fridge_w / NOMINAL_V - solar_w / CHARGING_V - solar_a - mains_a
+    cable, drive_a, driven_a = by_drive(plan, hour, available_share, factor, drive_a, rest_a)
+    share = np.clip((rest_a - driven_a) * 100 / b.capacity_ah, 0, 1)
     source_v = b.source_v(available_share, factor, share) - s.charge.polarisation_v
     nothing = np.zeros(plan.n)
     bus = Bus(

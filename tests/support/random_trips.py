@@ -85,6 +85,7 @@ def fridges(draw):
         restart_v=st.one_of(between(11.2, 13.2), st.just(rt.spreads.uniform(12.2, 12.6))),
         cutout_v=st.one_of(between(9.2, 12), st.just(rt.spreads.uniform(10, 12))),
         restart_wait_s=st.sampled_from([60, 0, 900]),
+        ice_kg=st.sampled_from([0, 0, 0.3, 2, rt.spreads.uniform(0, 4)]),
         **parts,
     )
 

@@ -38,6 +38,7 @@ WARM = rt.Heater(
 KETTLE = rt.Kettle(power_w=rt.spreads.uniform(1000, 1900), use_probability=1)
 HEAVY = (rt.Inverter(), KETTLE, rt.Lights(), rt.Microwave(), rt.Phones())
 SET_BACK = rt.NightSetBack(rise_k=0.8)
+SMART: dict[str, Any] = {"alternator_v": rt.spreads.triangular(13.1, 13.5, 13.9), "alternator_swing_v": 1.2}
 GENERATOR: dict[str, Any] = {"mains": rt.MainsCharger(current_a=15), "generator": rt.Generator(rated_w=300)}
 
 CASES = {
@@ -127,6 +128,18 @@ CASES = {
         rt.Van(towed=True, battery=agm(), dc_dc=rt.DcDcCharger(restart_v=13.2, cycling_share=0.4, lockout_v=12.9)),
         trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])], idling=[rt.Idle(days=[2])]),
     ),
+    "towed, smart alternator": (
+        rt.Van(towed=True, battery=agm(), dc_dc=rt.DcDcCharger(supply_mohm=30, **SMART)),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])], idling=[rt.Idle(days=[2])]),
+    ),
+    "smart alternator, high restart": (
+        rt.Van(battery=lfp(), dc_dc=rt.DcDcCharger(restart_v=14, lockout_v=12.4, **SMART)),
+        trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])]),
+    ),
+    "cable to a smart alternator": (
+        rt.Van(battery=agm(), dc_dc=rt.AlternatorCable(**SMART), loads=HEAVY),
+        trip(**WINTER, drives=[rt.Drive(days=[1, 2, 3])], idling=[rt.Idle(days=[4])]),
+    ),
     "long cable": (
         rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(supply_length_m=7, supply_section_mm2=7)),
         trip(**WINTER, drives=[rt.Drive(days=[2, 3, 4])]),
@@ -136,8 +149,17 @@ CASES = {
         trip(**SUMMER, drives=[rt.Drive(days=[2, 3])]),
     ),
     "other input": (
-        rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(input_priority="alternator_first")),
+        rt.Van(battery=agm(), dc_dc=rt.DcDcCharger(input_priority="alternator_first", supply_mohm=30, **SMART)),
         trip(**SUMMER, drives=[rt.Drive(days=[2, 3])]),
+    ),
+    "overwhelmed": (
+        rt.Van(
+            battery=agm(capacity_ah=20, age_years=8, location="locker"),
+            dc_dc=rt.AlternatorCable(),
+            solar=None,
+            loads=[rt.Inverter(cutout_v=8.5, cutout_delay_s=600), rt.Kettle(power_w=2500, use_probability=1)],
+        ),
+        trip(**COLD, drives=[rt.Drive(days=[2, 3], duration_h=6)]),
     ),
     "generator": (
         rt.Van(battery=agm(), **GENERATOR),
@@ -169,6 +191,17 @@ CASES = {
             ),
         ),
         trip(**SUMMER),
+    ),
+    "ice": (
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(ice_kg=rt.spreads.uniform(0, 6), ice_coupling_w_per_k=2, medicine=rt.Medicine()),
+        ),
+        trip(**SUMMER),
+    ),
+    "ice in the cold": (
+        rt.Van(battery=agm(), fridge=rt.Fridge(ice_kg=4, set_point_c=1)),
+        trip(**WINTER),
     ),
     "upright, covered, set back": (
         rt.Van(
@@ -240,7 +273,12 @@ CASES = {
         rt.Trip(stops=STOPS, start="2026-07-10 08:00"),
     ),
     "clock goes forward": (
-        rt.Van(battery=agm(), loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)], mains=rt.MainsCharger()),
+        rt.Van(
+            battery=agm(),
+            fridge=rt.Fridge(volume_l=60),
+            loads=[WARM, rt.Lights(), rt.Fan(starts_above_c=5)],
+            mains=rt.MainsCharger(),
+        ),
         trip(
             start="2027-03-13 12:00",
             drives=[rt.Drive(days=[2, 3])],

@@ -81,6 +81,8 @@ class Value {
     Value(std::nullptr_t) = delete;  // none is meant
     Value(std::string text) : held_(std::move(text)) {}
     Value(Spread spread) : held_(std::move(spread)) {}
+    Value(std::initializer_list<const char*> days) : Value(std::vector<std::string>(days.begin(), days.end())) {}
+    Value(const std::vector<std::string>& days);  // dates and weekdays, {"Friday", "2026-11-08"}; InputError for others
     Value(std::vector<double> numbers) : held_(std::move(numbers)) {}
     Value(std::initializer_list<double> numbers) : held_(std::vector<double>(numbers)) {}
     Value(const Part& part) : held_(part.configuration()) {}

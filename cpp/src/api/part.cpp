@@ -16,6 +16,20 @@ config::Values values_of(const std::string& owner, const Fields& fields) {
 
 }  // namespace
 
+Value::Value(const std::vector<std::string>& days) {
+    std::vector<config::Day> found;
+    for (const std::string& text : days) {
+        const std::optional<config::Day> day = config::named_day(text);
+        if (!day)
+            throw InputError({.path = "days",
+                              .value = base::quoted(text),
+                              .allowed = "dates such as 2026-09-25, or weekdays such as Friday",
+                              .suggestion = config::day_hint(text)});
+        found.push_back(*day);
+    }
+    held_ = std::move(found);
+}
+
 Part::Part(std::string_view kind, const Fields& fields) : Part(make(std::string(kind), fields)) {}
 
 Part make(const std::string& kind, const Fields& fields) {

@@ -46,8 +46,8 @@ const Schema& schema() {
         "LfpBattery",
         Schema{
             "LithiumBattery",
-            "Lithium iron phosphate battery of four cells in series with a battery management system (BMS) that cuts "
-            "off at low voltage and refuses charge when too cold or too hot.",
+            "Lithium iron phosphate battery of four cells in series. Its battery management system (BMS) cuts off at "
+            "low voltage and refuses charge when too cold or too hot.",
             {
                 battery_name(),
                 number("capacity_ah", "Ah", Variation::trial, {5, 2000}, 120.0, common_practice("a common size"),

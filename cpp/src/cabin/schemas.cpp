@@ -22,9 +22,11 @@ std::vector<Field> van_fields() {
         number("window_ventilation", "", Variation::trial, {0, 20}, Spread::triangular(1, 2, 3.5), weak(from_memory()),
                "what windows wide open add to the van's heat loss, in parts of cabin_heat_loss_w_per_k", Owner::person),
         number("windows_open_above_c", "degC", Variation::fixed, {0, 50}, 24.0, from_memory(),
-               "people who are awake open the windows when the cabin is warmer than this"),
+               "people open the windows when the cabin is warmer than this"),
         number("windows_wide_above_c", "degC", Variation::fixed, {1, 60}, 30.0, from_memory(),
                "cabin temperature at which they are wide open"),
+        number("windows_open_at_night", "", Variation::fixed, {0, 1}, 0.5, weak(from_memory()),
+               "share of that opening that is left when people sleep", Owner::person),
     };
 }
 
@@ -64,6 +66,7 @@ AirModel compile(const Configuration& van, const Configuration& trip, double per
             persons,
             van.number("windows_open_above_c"),
             van.number("windows_wide_above_c"),
+            van.number("windows_open_at_night"),
             trip.number("out_from_h"),
             trip.number("out_to_h"),
             trip.number("out_share")};

@@ -25,12 +25,13 @@ AlternatorModel compile_alternator(const ConfigurationPtr& charger, bool towed, 
     m.current_a = charger->flag("line_closed") ? table.add(*charger, "current_a", at) : table.constant(0);
     m.efficiency = m.cable ? table.constant(1) : table.add(*charger, "efficiency", at);
     m.alternator_v = table.add(*charger, "alternator_v", at);
+    m.swing_v = table.add(*charger, "alternator_swing_v", at);
     m.supply_mohm = charger->has("supply_mohm") ? table.add(*charger, "supply_mohm", at)
                                                 : table.constant(supply_mohm(*charger, towed));
     m.lockout_v = m.cable ? table.constant(0) : table.add(*charger, "lockout_v", at);
     if (idles) m.idle_a = table.add(*charger, "idle_current_a", at);
     if (m.cable) return m;
-    m.cycling_share = charger->number("cycling_share");
+    m.cycling_share = table.add(*charger, "cycling_share", at);
     if (charger->text("input_priority") == "solar_first") m.priority = InputPriority::solar_first;
     if (charger->text("input_priority") == "alternator_first") m.priority = InputPriority::alternator_first;
     if (!charger->has("restart_v")) return m;

@@ -22,7 +22,13 @@ Field supply_section() {
 }
 Field alternator_v() {
     return number("alternator_v", "V", Variation::day, {11, 16}, Spread::triangular(13.3, 14.0, 14.5), from_memory(),
-                  "alternator voltage while driving; of a smart alternator something like triangular(12.2, 13.3, 15)");
+                  "level of the alternator's voltage on the drives of a day, about which it swings by "
+                  "alternator_swing_v; of a smart alternator something like triangular(13.1, 13.5, 13.9)");
+}
+Field alternator_swing() {
+    return number("alternator_swing_v", "V", Variation::trial, {0, 3}, 0.2, weak(from_memory()),
+                  "most that the alternator's voltage is above or below its level, within minutes and evenly between; "
+                  "of a smart alternator about 1.2");
 }
 Field idle_current() {
     return number("idle_current_a", "A", Variation::trial, {0, 200}, Spread::triangular(5, 15, 25), weak(from_memory()),
@@ -57,16 +63,18 @@ const Schema& dc_dc_charger_schema() {
             number("efficiency", "", Variation::trial, {0.5, 1}, 0.92, from_memory(".90 to .93"),
                    "output power per input power"),
             alternator_v(),
+            alternator_swing(),
             supply_mohm(weak(from_memory("15 in a van, 60 in a towed camper"))),
             supply_length(),
             supply_section(),
             number("lockout_v", "V", Variation::trial, {9, 15}, 12.6, from_memory(),
-                   "the charger stays off when its input, under load, is below this voltage"),
+                   "the charger does not hold when its input, under load, is below this voltage"),
             derived("restart_v", "V", Variation::trial, {9, 15.5}, from_memory("0.3 to 1 V above lockout_v"),
-                    "input voltage without load from which it starts again; not given: any"),
-            number("cycling_share", "", Variation::fixed, {0, 1}, 0.0, own_choice(),
-                   "share of its current that it gives where it starts without load and drops out under load, over "
-                   "and over; 0: it then counts as off"),
+                    "input voltage without load from which it starts again; not given: 0.5 V above lockout_v"),
+            number("cycling_share", "", Variation::trial, {0, 1}, Spread::triangular(0, 0.3, 0.6),
+                   weak(from_memory("many drop out and start again, some reduce their current")),
+                   "share of its current that it gives on average while it starts without load and cannot hold under "
+                   "load: little where it drops out and starts again, more where it reduces its current; 0: off"),
             choice("input_priority", {"both", "solar_first", "alternator_first"}, "both", own_choice(),
                    "both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one "
                    "charger with both inputs that uses one at a time (the Sun's counts from 15 W)"),
@@ -83,12 +91,13 @@ const Schema& alternator_cable_schema() {
     static const Schema schema = formerly(
         "AlternatorLink",
         Schema{"AlternatorCable",
-               "Plain cable from the vehicle's alternator to the house battery over a relay that closes while driving, "
-               "with no charger in it. Current follows from the voltages and the resistances; none flows back.",
+               "Plain cable from the vehicle's alternator to the house battery, with no charger in it. A relay closes "
+               "while driving; current follows from the voltages and the resistances, and none flows back.",
                {
                    number("current_a", "A", Variation::trial, {1, 200}, 40.0, from_memory("20 to 60 A"),
                           "most that it carries: the fuse, or what the alternator has to spare"),
                    alternator_v(),
+                   alternator_swing(),
                    supply_mohm(weak(from_memory("40 in a van, 100 in a towed camper"))),
                    supply_length(),
                    supply_section(),

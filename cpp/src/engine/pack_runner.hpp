@@ -3,6 +3,7 @@
 #pragma once
 
 #include <algorithm>
+#include <stdexcept>
 #include <utility>
 #include <vector>
 
@@ -146,7 +147,9 @@ class Runner final : public PackRunner {
 
   private:
     double at(const Rows<T>& v, int i, int lane) const {
-        return static_cast<double>(v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)]);
+        const T x = v.data()[static_cast<std::size_t>(i) * lanes_ + static_cast<std::size_t>(lane)];
+        if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
+        return static_cast<double>(x);
     }
 
     void set_measured_days(std::size_t row, std::size_t lane) {
@@ -256,27 +259,26 @@ class Runner final : public PackRunner {
             for (std::size_t lane = 0; lane < lanes_; ++lane) {
                 const double score = score_[lane] = given_->at(row_of(lane), i);
                 // Of a draw the nearer tail, so that the far one keeps its digits.
-                probability_[lane] = c.draw >= 0 && score > 0 ? -score : score;
+                probability_[lane] = c.draw && score > 0 ? -score : score;
             }
             kernel_.cdf(probability_.data());
-            if (c.draw >= 0) {
-                std::uint64_t* draw = &draws_[static_cast<std::size_t>(c.draw) * lanes_];
+            if (c.draw) {
+                std::uint64_t* draw = &draws_[static_cast<std::size_t>(*c.draw) * lanes_];
                 for (std::size_t lane = 0; lane < lanes_; ++lane)
                     draw[lane] = with_score(draw[lane], c.half, score_[lane], probability_[lane]);
                 continue;
             }
             for (double& p : probability_) p = inside_uniform(p);
-            for (const Coordinate::Place& place : c.places) put_quantiles(place, c.day);
+            for (const Coordinate::Place& place : c.places) put_quantiles(place, c.day.value_or(0));
         }
     }
     void put_quantiles(const Coordinate::Place& place, int day) {
-        const random::Parameter& d = compiled_->parameters()[static_cast<std::size_t>(place.parameter)];
+        const random::Parameter& d = compiled_->table()[place.parameter];
         const std::span<double> quantiles(drawn_.data(), lanes_);
         std::copy(probability_.begin(), probability_.end(), quantiles.begin());
         d.spread->quantiles(quantiles, d.low, d.high);
-        const bool daily = place.day_place >= 0;
-        const int row = daily ? day * plan_.daily + place.day_place : place.parameter;
-        T* to = (daily ? day_values_ : drawn_parameters_).data() + static_cast<std::size_t>(row) * lanes_;
+        const int row = place.day_place ? day * plan_.daily + *place.day_place : place.parameter.place();
+        T* to = (place.day_place ? day_values_ : drawn_parameters_).data() + static_cast<std::size_t>(row) * lanes_;
         std::transform(quantiles.begin(), quantiles.end(), to, [](double x) { return static_cast<T>(x); });
     }
 

@@ -88,12 +88,18 @@ std::vector<Coordinate> coordinates(const trip::CompiledTrip& compiled) {
     int daily = 0;
     for (std::size_t i = 0; i < parameters.size(); ++i)
         if (parameters[i].spread)
-            drawn_together[parameters[i].purpose].push_back({static_cast<int>(i), parameters[i].daily ? daily++ : -1});
+            drawn_together[parameters[i].purpose].push_back(
+                {random::ParameterIndex(static_cast<int>(i)),
+                 parameters[i].daily ? std::optional(daily++) : std::nullopt});
     for (const std::size_t i : spreads_in_order(compiled)) {
         const auto& places = drawn_together[parameters[i].purpose];
-        if (places.front().parameter != static_cast<int>(i)) continue;
-        for (int day = 0; day < (parameters[i].daily ? compiled.days() : 1); ++day)
-            all.push_back({parameters[i].path, parameters[i].daily ? day : -1, -1, Half::normal, places});
+        if (places.front().parameter.place() != static_cast<int>(i)) continue;
+        Coordinate c{.name = parameters[i].path, .places = places};
+        if (!parameters[i].daily) all.push_back(c);
+        for (int day = 0; parameters[i].daily && day < compiled.days(); ++day) {
+            c.day = day;
+            all.push_back(c);
+        }
     }
     return all;
 }

@@ -25,6 +25,8 @@ bool fills(const trip::CompiledTrip& compiled, engine::Condition condition) {
             return compiled.plan().fridge.medicine();
         case engine::Condition::freezer_box:
             return compiled.plan().fridge.freezer_box();
+        case engine::Condition::ice:
+            return compiled.plan().fridge.ice();
         default:
             return !engine::absent_without(condition);
     }
@@ -73,9 +75,7 @@ void store(const engine::PackRunner& pack, int lane, std::int64_t trial, Columns
     for (int i = 0; i < engine::kColumns; ++i) {
         const auto c = static_cast<Column>(i);
         if (!to.kept(c)) continue;
-        const double x = pack.column(c, lane);
-        if (!(x - x == 0)) throw std::runtime_error("the engine produced a number that is not finite: please report");
-        to.set(c, trial, x);
+        to.set(c, trial, pack.column(c, lane));
     }
     if (!(pack.column(engine::kCutoutCause, lane) > 0))
         to.set(engine::kFirstCutoutH, trial, *engine::kResults[engine::kFirstCutoutH].never);

@@ -11,6 +11,10 @@ constexpr double kUprightLeak = 1.08, kUprightDoors = 2;  // against a chest, se
 
 void add_parts(const Configuration& fridge, Model& m, random::ParameterTable& table) {
     if (fridge.has("initial_inside_c")) m.initial_inside_c = table.add(fridge, "initial_inside_c", "fridge.");
+    if (has_ice(fridge)) {
+        m.ice_kg = table.add(fridge, "ice_kg", "fridge.");
+        m.ice_coupling = table.add(fridge, "ice_coupling_w_per_k", "fridge.");
+    }
     if (const ConfigurationPtr c = fridge.part("cover"))
         m.cover_factor = table.add(*c, "heat_leak_factor", "fridge.cover.");
     if (const ConfigurationPtr f = fridge.part("vent_fan")) {
@@ -49,6 +53,7 @@ Model compile(const Configuration& f, random::ParameterTable& table) {
     m.compressor_w = table.add(f, "compressor_w", at, usual_compressor_w(f.number("volume_l")));
     m.carnot_share = table.add(f, "carnot_share", at);
     m.vent_rise_k = table.add(f, "vent_rise_k", at);
+    m.start_loss_s = table.add(f, "start_loss_s", at);
     m.door_openings = table.add(f, "door_openings_per_day", at);
     m.cutout_v = table.add(f, "cutout_v", at);
     m.restart_v = table.add(f, "restart_v", at);

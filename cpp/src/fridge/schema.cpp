@@ -23,6 +23,22 @@ void check_set_back(const Configuration& fridge) {
     if (!wrong.reason.empty()) throw InputError(std::move(wrong));
 }
 
+// Ice in a freezer box would not melt, and beside one the two would trade heat that no equation here has.
+void check_ice(const Configuration& fridge) {
+    if (!has_ice(fridge) || !fridge.part("freezer_box")) return;
+    const auto* kg = std::get_if<double>(&fridge.at("ice_kg"));
+    throw InputError({.path = "Fridge.ice_kg",
+                      .value = kg ? number_text(*kg) : std::get<Spread>(fridge.at("ice_kg")).text(),
+                      .unit = "kg",
+                      .reason = "no ice beside a freezer box; take out ice_kg or freezer_box",
+                      .allowed = "0 kg with a freezer_box"});
+}
+
+void check(const Configuration& fridge) {
+    check_set_back(fridge);
+    check_ice(fridge);
+}
+
 std::vector<std::string> warn_set_back(const Configuration& fridge) {
     const ConfigurationPtr back = fridge.part("night_set_back");
     if (!back) return {};
@@ -34,6 +50,11 @@ std::vector<std::string> warn_set_back(const Configuration& fridge) {
 }
 
 }  // namespace
+
+bool has_ice(const Configuration& fridge) {
+    const auto* kg = std::get_if<double>(&fridge.at("ice_kg"));
+    return !kg || *kg > 0;
+}
 
 double usual_compressor_w(double volume_l) { return 60 * base::pow(volume_l / 55, 0.3); }
 
@@ -61,12 +82,18 @@ const Schema& fridge_schema() {
                     "heat capacity of the contents; not given: from the volume"),
             derived("compressor_w", "W", Variation::trial, {10, 300}, own_choice("a fit, 60 (volume/55)^.3"),
                     "electric power while the compressor runs; not given: from the volume"),
-            number("carnot_share", "", Variation::trial, {0.1, 0.8}, 0.41, from_memory("own fit"),
+            number("carnot_share", "", Variation::trial, {0.1, 0.8}, 0.47, from_memory("own fit"),
                    "coefficient of performance as a share of Carnot's at 20 degC around the fridge"),
-            number("carnot_share_loss_per_k", "1/K", Variation::fixed, {0, 0.02}, 0.003, from_memory("own fit"),
+            number("carnot_share_loss_per_k", "1/K", Variation::fixed, {0, 0.02}, 0.007, from_memory("own fit"),
                    "relative fall of that share per K above 20 degC"),
             number("vent_rise_k", "K", Variation::trial, {0, 25}, Spread::triangular(0, 1, 4), from_memory(),
                    "how much warmer the air around the condenser is than the cabin"),
+            number(
+                "start_loss_s", "s", Variation::trial, {0, 600}, Spread::triangular(30, 105, 180),
+                own_choice("4 to 21 % less efficient at 25 degC; cycling makes domestic refrigerators 5 to 25 % less "
+                           "efficient, Coulter & Bullard 1995, ACRC TR-77"),
+                "how much longer each run of the compressor lasts for having started: until refrigerant that has "
+                "moved while it stood is back and the evaporator cold, it only holds the temperature"),
             number("door_openings_per_day", "1/d", Variation::trial, {0, 80}, 20.0, from_memory("10 to 50"),
                    "mean number of door openings a day", Owner::person),
             number("door_opening_wh", "Wh", Variation::fixed, {0, 10}, 0.6,
@@ -77,6 +104,13 @@ const Schema& fridge_schema() {
                              own_choice("within the thermostat's band"),
                              "inside temperature when the trip starts, for a fridge that is switched on warm",
                              Owner::person)),
+            number(
+                "ice_kg", "kg", Variation::trial, {0, 50}, 0.0, common_practice("none"),
+                "ice at 0 degC put in at the start, in bottles or packs; it melts once, and none is in a freezer box",
+                Owner::person),
+            number("ice_coupling_w_per_k", "W/K", Variation::trial, {0.05, 50}, 1.0,
+                   weak(own_choice("two bottles of 1 l: .12 m2 at 8 W/m2 K")),
+                   "heat that flows from the inside into the ice per K above 0 degC"),
             part("freezer_box", {"FreezerBox"}, std::monostate{}, true, "box for ice inside"),
             part("cover", {"InsulatedCover"}, std::monostate{}, true, "insulated cover around it"),
             part("vent_fan", {"VentFan"}, std::monostate{}, true, "fan behind it"),
@@ -91,7 +125,7 @@ const Schema& fridge_schema() {
             number("restart_wait_s", "s", Variation::fixed, {0, 3600}, 60.0, from_memory(),
                    "shortest pause before a new start"),
         },
-        check_set_back,
+        check,
         warn_set_back};
     return schema;
 }

@@ -27,8 +27,18 @@ bool is_daily(const config::Spread& spread, const config::Field& field) {
 
 }  // namespace
 
+std::uint32_t ParameterTable::purpose_of(const std::string& name) {
+    const std::uint32_t number = purpose(name);
+    const std::string& known = name_of_.try_emplace(number, name).first->second;
+    if (known != name)
+        throw InputError({.path = "Van.loads",
+                          .reason = "\"" + name + "\" and \"" + known +
+                                    "\" would have the same random numbers: call one of them differently"});
+    return number;
+}
+
 ParameterIndex ParameterTable::append(Parameter p) {
-    if (p.spread) p.purpose = purpose("spread." + p.draw);
+    if (p.spread && !p.purpose) p.purpose = purpose_of("spread." + p.draw);
     parameters_.push_back(std::move(p));
     return ParameterIndex(static_cast<int>(parameters_.size()) - 1);
 }
@@ -69,10 +79,13 @@ ParameterIndex ParameterTable::spread(const Configuration& configuration, const 
 }
 
 ParameterIndex ParameterTable::score(const std::string& name, config::Owner owner) {
-    const ParameterIndex i = append(
-        {.path = name, .draw = name, .owner = owner, .spread = config::Spread::normal(0, 1), .low = -5, .high = 5});
-    parameters_.back().purpose = purpose(name);
-    return i;
+    return append({.path = name,
+                   .draw = name,
+                   .owner = owner,
+                   .spread = config::Spread::normal(0, 1),
+                   .low = -5,
+                   .high = 5,
+                   .purpose = purpose_of(name)});
 }
 
 DrawIndex ParameterTable::draws(const std::string& name, int a_day) {
@@ -80,7 +93,7 @@ DrawIndex ParameterTable::draws(const std::string& name, int a_day) {
         throw InputError({.path = "Van.loads",
                           .reason = "two loads are called \"" + name.substr(name.find('.') + 1) +
                                     "\", or it is a name of the van's own, such as \"fridge\""});
-    purposes_.push_back({name, purpose(name), a_day, total_draws_});
+    purposes_.push_back({name, purpose_of(name), a_day, total_draws_});
     const DrawIndex index(total_draws_, a_day);
     total_draws_ += a_day * drawn_days_;
     return index;

@@ -1,6 +1,5 @@
 #include "ridethrough/trip/compile.hpp"
 
-#include <algorithm>
 #include <optional>
 
 #include "calendar.hpp"
@@ -18,7 +17,6 @@
 #include "timetable.hpp"
 
 namespace ridethrough::trip {
-using base::InputError;
 using config::Configuration;
 using config::ConfigurationPtr;
 
@@ -31,9 +29,12 @@ class CompiledTrip::Compiler {
     void compile() {
         calendar();
         tables_->schedule = compile_schedule(van_, trip_, *steps_, out_.warnings_);
-        weather_draws();
-        components();
         Plan& p = plan();
+        p.weather = weather::compile(climate(), table());
+        if (p.replay)
+            out_.replay_starts_ = starts_in_series(places_, trip_, out_.first_day_, out_.sky_days_,
+                                                   out_.sky_utc_offset_h_, out_.starts_over_a_splice_);
+        components();
         skies();
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
@@ -69,16 +70,6 @@ class CompiledTrip::Compiler {
         p.wake_h = trip_.number("wake_h");
         p.bedtime_h = trip_.number("bedtime_h");
         out_.table_ = random::ParameterTable(out_.drawn_days());
-    }
-
-    void weather_draws() {
-        Plan& p = plan();
-        p.clearness = table().draws("weather.clearness", 1);
-        p.temperature = table().draws("weather.temperature", 1);
-        p.cloud = table().draws("weather.cloud", 24);
-        if (!p.replay) return;
-        out_.replay_starts_ = starts_in_series(places_, trip_, out_.first_day_, out_.sky_days_, out_.sky_utc_offset_h_,
-                                               out_.starts_over_a_splice_);
     }
 
     void components() {
@@ -125,21 +116,12 @@ class CompiledTrip::Compiler {
         p.shade_sky = shade.sky;
         habits_scale_ = table().add(trip_, "habits_scale", "trip.");
         warm_food_kg_ = table().add(trip_, "warm_food_kg", "trip.");
-        p.ghi_scale = table().add(climate(), "ghi_scale", "climate.");
-        p.clearness_lag1 = table().add(climate(), "clearness_lag1", "climate.");
-        p.air_temp_offset_k = table().add(climate(), "air_temp_offset_k", "climate.");
-        p.air_temp_lag1 = climate().number("air_temp_lag1");
     }
 
     void skies() {
         const auto skies = skies_of(places_, out_.first_day_, out_.drawn_days(), out_.sky_utc_offset_h_);
         Plan& p = plan();
-        if (places_.front().stop)
-            set_places(
-                places_,
-                compile_places(places_, {p.clearness_lag1, p.ghi_scale, p.shade_beam, p.shade_sky, p.air_temp_offset_k},
-                               table()),
-                out_.days_, *tables_);
+        if (places_.front().stop) set_places(places_, compile_places(places_, p, table()), out_.days_, *tables_);
         add_dusk_and_dawn(skies, out_.first_day_, *steps_, *tables_);
         if (p.solar.shade_by_time[0]) add_parts_of_day(skies, *tables_);
         make_sky_tables(places_, skies, van_, trip_, *steps_, *tables_);

@@ -41,7 +41,7 @@ void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, War
     One charge = x[p.battery.initial_soc], standby_a(0.0);
     for (int i = 0; i < p.standbys; ++i) standby_a += x[p.standby[i].current_a];
     if (p.storage.any())
-        charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.ghi_scale, p.solar, standby_a,
+        charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.weather.ghi_scale, p.solar, standby_a,
                                       battery::of_trials(p.battery, x).q_max_ah);
     if (charge.lane(0) > kEmptyStart) return;
     out.push_back(p.storage.any()

@@ -90,8 +90,10 @@ static bool shares_error(const Configuration& a, const Configuration& b) {
     return equal("ghi_scale") && equal("air_temp_offset_k") && equal("clearness_lag1");
 }
 
-std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
+std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const Plan& plan,
                                             random::ParameterTable& table) {
+    const PlaceParameters first{plan.weather.clearness_lag1, plan.weather.ghi_scale, plan.shade_beam, plan.shade_sky,
+                                plan.weather.air_temp_offset_k};
     std::vector<PlaceParameters> all(places.size(), first);
     for (std::size_t i = 0; i < places.size(); ++i) {
         const Place& p = places[i];

@@ -8,6 +8,7 @@
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/solar/compile.hpp"
 #include "ridethrough/trip/clock.hpp"
+#include "ridethrough/trip/plan.hpp"
 #include "ridethrough/weather/tables.hpp"
 
 namespace ridethrough::trip {
@@ -42,8 +43,8 @@ std::vector<weather::ClimateDays> climates_of(const std::vector<Place>& places);
 struct PlaceParameters {
     random::ParameterIndex lag, scale, shade_beam, shade_sky, air_offset;
 };
-// Of each place; `first`: those of the first one and of what no place says.
-std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const PlaceParameters& first,
+// Of each place; the plan has those of the first one, and of what no place says.
+std::vector<PlaceParameters> compile_places(const std::vector<Place>& places, const Plan& plan,
                                             random::ParameterTable& table);
 
 }  // namespace ridethrough::trip

@@ -190,7 +190,8 @@ void warn_supply(const Configuration& charger, bool towed, Warnings& out) {
         "Van.dc_dc.lockout_v: with the alternator at " + volts(alternator_v) + " the charger's input under load is " +
         (input_v > 0 ? "at " + volts(input_v) : std::string("not there")) + ", below its lock-out of " +
         volts(lockout_v) +
-        ": on many drives it charges nothing; a shorter or thicker supply cable or a smaller current_a helps");
+        ": for half of the driving or more it drops out or gives cycling_share of its current at most; a shorter or "
+        "thicker supply cable or a smaller current_a helps");
 }
 
 void warn_alternator(const Configuration& van, Warnings& out) {

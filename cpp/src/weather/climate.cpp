@@ -209,4 +209,16 @@ std::shared_ptr<const WeatherSeries> weather_series_of(const Configuration& clim
     return series ? std::dynamic_pointer_cast<const WeatherSeries>(*series) : nullptr;
 }
 
+Model compile(const config::Configuration& climate, random::ParameterTable& table) {
+    Model m;
+    m.clearness = table.draws("weather.clearness", 1);
+    m.temperature = table.draws("weather.temperature", 1);
+    m.cloud = table.draws("weather.cloud", 24);
+    m.ghi_scale = table.add(climate, "ghi_scale", "climate.");
+    m.clearness_lag1 = table.add(climate, "clearness_lag1", "climate.");
+    m.air_temp_offset_k = table.add(climate, "air_temp_offset_k", "climate.");
+    m.air_temp_lag1 = climate.number("air_temp_lag1");
+    return m;
+}
+
 }  // namespace ridethrough::weather

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import inspect
 from abc import abstractmethod
 from collections.abc import Mapping
 from typing import Any, ClassVar, Self, cast
@@ -17,12 +18,25 @@ from .errors import bad_input, checked_call, require_whole_characters
 from .given_values import facts_of, plain_values, unknown_names
 from .named_parts import NamedParts
 
+_DECLARATIONS = {schema.name: schema for schema in _core.schemas()}
+
+
+def declaration(name: str) -> _core.Schema:
+    """What the core declares of a class."""
+    return _DECLARATIONS[name]
+
 
 class Configuration(_core.Configuration):
     """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
 
     __slots__ = ()
     _declaration: ClassVar[_core.Schema]
+
+    def __init_subclass__(cls, **_: Any) -> None:
+        """A class of a declaration is told by the core's values, and signed with its fields."""
+        cls.__module__ = "ridethrough"
+        cls.__signature__ = _signature(cls._declaration)  # type: ignore[attr-defined]
+        _core.Configuration._classes[cls.__name__] = cls
 
     def __init__(self, *unnamed: Any, **values: Any) -> None:
         """Values by the names of the parameters above; InputError for what is out of its range."""
@@ -130,6 +144,16 @@ class Configuration(_core.Configuration):
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
         """Inverse of :meth:`to_dict`; what is left out takes its default."""
         return cast(Self, dict_format.configuration_from_dict(cls, data))
+
+
+def _signature(schema: _core.Schema) -> inspect.Signature:
+    nothing, by_name = inspect.Parameter.empty, inspect.Parameter.KEYWORD_ONLY
+    return inspect.Signature(
+        [
+            inspect.Parameter(field.name, by_name, default=nothing if field.required else field.default_value)
+            for field in fields_of(schema)
+        ]
+    )
 
 
 _REPLACE_HINT = (

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from functools import cache
 
 import ridethrough._core as _core
 
-from .declaration_text import default_text, describe, docstring, fields_of
+from .declaration_text import default_text, describe, fields_of
 from .errors import bad_input, checked_call, renamed
 from .former_names import name_now
 from .habit_profiles import explain_habits
@@ -196,7 +197,11 @@ def _found(first: str, steps: list[str], path: str) -> str | None:
             return _kind_text(path, kinds, fields[0])
     if about and len(found) > 1:
         about += "; say which with kind"
-    return "\n\n".join([about] * bool(about) + list(_kinds(found) if about else map(docstring, found)))
+    return "\n\n".join([about] * bool(about) + list(_kinds(found) if about else map(_docstring, found)))
+
+
+def _docstring(schema: _core.Schema) -> str:
+    return inspect.getdoc(_core.Configuration._classes[schema.name]) or ""
 
 
 def _mistyped(name: str, kinds: list[_core.Schema]) -> bool:
@@ -219,7 +224,7 @@ def _kind_text(path: str, kinds: list[_core.Schema], field: _core.Field) -> str:
 def _kinds(schemas: list[_core.Schema]) -> Iterator[str]:
     """The kinds that a part may be of, with their fields."""
     if len(schemas) <= _FEW:
-        yield from (f"{schema.name}: {docstring(schema)}" for schema in schemas)
+        yield from (f"{schema.name}: {_docstring(schema)}" for schema in schemas)
         return
     for schema in schemas:
         yield f"{_usual_name(schema)} ({schema.name}): {schema.doc}\n    fields: {', '.join(_names(schema))}"

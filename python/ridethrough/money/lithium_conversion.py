@@ -115,6 +115,14 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
 
 def _charger_for(cable: Any) -> Any:
     """A charger over the same cable, of a common size and no larger than what the line carries."""
-    same = ("alternator_v", "supply_mohm", "supply_length_m", "supply_section_mm2", "idle_current_a", "line_closed")
+    same = (
+        "alternator_v",
+        "alternator_swing_v",
+        "supply_mohm",
+        "supply_length_m",
+        "supply_section_mm2",
+        "idle_current_a",
+        "line_closed",
+    )
     fields = {name: getattr(cable, name) for name in same}
     return DcDcCharger(current_a=min(25.0, mean_value(cable.current_a)), **fields)

@@ -23,12 +23,17 @@ def describe_trip(risk: Risk) -> list[str]:
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
         f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:.3g} l fridge at "
-        f"{van.fridge.set_point_c:.3g} degC{'; towed' if van.towed else ''}.",
+        f"{van.fridge.set_point_c:.3g} degC{_ice(van)}{'; towed' if van.towed else ''}.",
         f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
         *climate_lines(risk.places, replayed=trip.weather == "replayed"),
     ]
+
+
+def _ice(van: Van) -> str:
+    kg = mean_value(van.fridge.ice_kg)
+    return f", with {kg:.2g} kg of ice" if kg > 0 else ""
 
 
 def climate_lines(places: Sequence[Place], *, replayed: bool) -> list[str]:

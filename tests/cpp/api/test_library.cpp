@@ -51,6 +51,10 @@ TEST_CASE("parts are made of every kind of value") {
         five_nights().with({{"drives", {make("Drive", {{"days", {2, 4}}})}}, {"horizon_deg", {180, 5, 90, 15}}});
     CHECK(trip.configuration()->parts("drives")[0]->days("days")[1].value == 4);
     CHECK(trip.configuration()->numbers("horizon_deg") == std::vector<double>{90, 15, 180, 5});
+    const Part friday = make("Drive", {{"days", {"Friday", "2026-11-08"}}});
+    CHECK(friday.configuration()->days("days")[0].text() == "Friday");
+    CHECK(friday.configuration()->days("days")[1].text() == "2026-11-08");
+    CHECK_THROWS_WITH(make("Drive", {{"days", {"Frieday", "Sunday"}}}), Contains("days = 'Frieday'"));
     CHECK(make("Fridge", {{"form", "chest"}}) == make("Fridge"));
     CHECK(Van() == Van(Fields{}));
 }

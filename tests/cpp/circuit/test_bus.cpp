@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "battery/numbers.hpp"
+#include "ridethrough/charging/alternator_cable.hpp"
 #include "ridethrough/circuit/bus.hpp"
 #include "ridethrough/circuit/wiring.hpp"
 #include "ridethrough/config/configuration.hpp"
@@ -61,6 +62,32 @@ TEST_CASE("a constant-power load behind its cable") {
     in.discharge_ohm = One(0.03);
     in.branch_ohm = One(0.01384);
     CHECK(circuit::balance(in).fridge_a.v == Approx(3.76261).margin(5e-6));
+}
+
+TEST_CASE("a battery from which more is drawn than it can give goes down to 0 V and no further") {
+    // .1 ohm gives 100 A of 10 V at most (Ohm's law), with a fridge and a weak sun as without them.
+    for (const double fridge_w : {0.0, 45.0})
+        for (const double solar_w : {0.0, 20.0}) {
+            BusInput<One> in = quiet(10);
+            in.discharge_ohm = in.charge_ohm = One(0.1);
+            in.terminal_a = One(150.0);
+            in.fridge_w = One(fridge_w);
+            in.solar_w = One(solar_w);
+            in.set_v = One(14.4);
+            const auto out = circuit::balance(in);
+            CHECK(out.terminal_v.v == 0);
+            // All that it gives is lost inside it.
+            const double a = out.battery_a.v;
+            CHECK(a * (out.resistance_ohm.v * a - out.overvoltage_v.v) == Approx(10 * a));
+            const auto by_cable = charging::balance_with_cable(in, {One(14.0), One(5.0), One(40.0)});
+            CHECK(by_cable.terminal_v.v == 0);
+            in.source_v = One(-3.0);  // under its polarisation
+            CHECK(charging::balance_with_cable(in, {One(14.0), One(0.04), One(40.0)}).terminal_v.v == 0);
+            in.source_v = One(10.0);
+            in.terminal_a = One(50.0);
+            CHECK(circuit::balance(in).terminal_v.v > 4);
+            CHECK(circuit::balance(in).overvoltage_v.v == 0);
+        }
 }
 
 TEST_CASE("cable by section and by drop") {

@@ -152,3 +152,47 @@ TEST_CASE("a fridge with a freezer box keeps its heat balance") {
     CHECK(s.slow_rate.v == Approx(1.49 / ((46 + 8) / 3.6)).epsilon(1e-5));
     CHECK(s.main_off_equilibrium_c.v == Approx(25 + 5 / 1.49).epsilon(1e-5));
 }
+
+TEMPLATE_TEST_CASE("a box whose inside never meets a level is above it all the time or never", "", One, SixteenFloat) {
+    // Motions of boxes tightly and loosely coupled, with turns and without: exactly all of the hours or none of them,
+    // so that what is left of a segment is no time below the level; else as walked along the motion.
+    using V = TestType;
+    using T = typename V::Scalar;
+    int turned = 0, crossed = 0;
+    for (const double coupling : {0.1, 1.0, 8.0})
+        for (const double box_kj : {0.5, 8.0, 120.0})
+            for (const double from_c : {0.5, 3.0, 5.0})
+                for (const double box_c : {-25.0, -5.0, 9.0})
+                    for (const double air_c : {-12.0, 8.0, 35.0})
+                        for (const bool runs : {false, true}) {
+                            auto f = upright<V>();
+                            f.box.coupling_w_per_k = V(static_cast<T>(coupling));
+                            f.box.capacity_wh_per_k = V(static_cast<T>(box_kj / 3.6));
+                            Motion<V> m, b;
+                            two_nodes(f.whole, f.box, V(static_cast<T>(air_c)), V(T(2)))
+                                .motions(V(static_cast<T>(from_c)), V(static_cast<T>(box_c)), V::Bool::all(runs), m, b);
+                            const V hours(T(0.75));
+                            int above = 0;
+                            double lowest = 99, highest = -99;
+                            const int points = 1500;
+                            for (int i = 0; i < points; ++i) {
+                                const double c =
+                                    static_cast<double>(m.at(V(static_cast<T>((i + 0.5) * 0.75 / points))).lane(0));
+                                above += c > 0;
+                                lowest = std::min(lowest, c);
+                                highest = std::max(highest, c);
+                            }
+                            const T got = hours_above(V(T(0)), m, hours).lane(0);
+                            turned += turning_h(m, hours).lane(0) > T(0);
+                            if (lowest > 1e-3)
+                                CHECK(got == T(0.75));
+                            else if (highest < -1e-3)
+                                CHECK(got == T(0));
+                            else {
+                                ++crossed;
+                                CHECK(static_cast<double>(got) == Approx(0.75 * above / points).margin(2e-3));
+                            }
+                        }
+    CHECK(turned > 20);
+    CHECK(crossed > 20);
+}

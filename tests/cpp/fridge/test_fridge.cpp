@@ -36,9 +36,15 @@ struct Days {
     double ah_per_day, duty, warmest_c, end_c;
 };
 
+// Most frequent hours by which a run is longer for having started, as declared.
+double start_loss_h() {
+    const auto f = config::Configuration::make(fridge::fridge_schema(), {});
+    return std::get<config::Spread>(f->at("start_loss_s")).numbers()[1] / 3600;
+}
+
 // Three days at a constant temperature around it, from the bottom of the band, cut at every switch; lane 0.
 template <class V>
-Days three_days(const FridgeTrial<V>& p, double around_c, double heat_w = 0) {
+Days three_days(const FridgeTrial<V>& p, double around_c, double heat_w = 0, double start_h = 0) {
     using T = typename V::Scalar;
     const auto around = surroundings(p, V(static_cast<T>(around_c)), V(static_cast<T>(heat_w)));
     V inside = p.low_c;
@@ -47,6 +53,9 @@ Days three_days(const FridgeTrial<V>& p, double around_c, double heat_w = 0) {
     while (t < 72) {
         const V heading = on ? around.on_equilibrium_c : around.off_equilibrium_c, bound = on ? p.low_c : p.high_c;
         double h = static_cast<double>(hours_until(inside, bound, heading, around.tau_h).lane(0));
+        const double held = on ? std::min(start_h, 72 - t) : 0;
+        on_h += held;
+        t += held;
         const bool switches = h < 72 - t;
         h = switches ? h : 72 - t;
         inside = switches ? bound : inside_after(inside, heading, around.tau_h, V(static_cast<T>(h)));
@@ -104,7 +113,7 @@ TEMPLATE_TEST_CASE("ampere-hours a day of a 55 l chest fridge", "", One, Sixteen
     const double air[] = {20, 25, 32, 38}, fit[] = {14, 20, 31, 43}, low[] = {9, 12, 18, 25}, high[] = {22, 30, 46, 65};
     double ah[4];
     for (int i = 0; i < 4; ++i) {
-        ah[i] = three_days(chest<TestType>(), air[i]).ah_per_day;
+        ah[i] = three_days(chest<TestType>(), air[i], 0, start_loss_h()).ah_per_day;
         CHECK(ah[i] == Approx(fit[i]).margin(1));
         CHECK(ah[i] > low[i]);
         CHECK(ah[i] < high[i]);
@@ -113,7 +122,13 @@ TEMPLATE_TEST_CASE("ampere-hours a day of a 55 l chest fridge", "", One, Sixteen
     CHECK(ah[3] / ah[0] < 3.2);
     // Steady heat balance: UA (air - set) / COP.
     const double cop = static_cast<double>(performance(chest<TestType>(), TestType(32)).lane(0));
-    CHECK(ah[2] == Approx(28 / cop * 24 / 12).epsilon(0.01));
+    CHECK(three_days(chest<TestType>(), 32).ah_per_day == Approx(28 / cop * 24 / 12).epsilon(0.01));
+    // Starts make domestic refrigerators 5 to 25 % less efficient (Coulter & Bullard 1995, ACRC TR-77).
+    for (int i = 0; i < 4; ++i) {
+        const double kept = three_days(chest<TestType>(), air[i]).ah_per_day / ah[i];
+        CHECK(kept < 0.95);
+        CHECK(kept > 0.75);
+    }
 }
 
 TEST_CASE("in extreme heat the compressor never rests and the inside warms") {

@@ -120,6 +120,16 @@ TEST_CASE("draws of each day stand one purpose after the other") {
     CHECK_THROWS_WITH(table.draws("load.pump", 1), Catch::Contains("two loads are called \"pump\""));
 }
 
+TEST_CASE("no two uses of chance have the same random numbers unknowingly") {
+    // Found by trying names: one hash of both, without a load of the same name.
+    const std::string one = "load.light phone 1356", other = "load.kettle iron 20";
+    REQUIRE(purpose(one) == purpose(other));
+    ParameterTable table(1);
+    table.draws(one, 1);
+    CHECK_THROWS_WITH(table.draws(other, 1), Catch::Contains("\"load.kettle iron 20\" and \"load.light phone 1356\""));
+    CHECK_THROWS_WITH(table.score(other, Owner::person), Catch::Contains("call one of them differently"));
+}
+
 TEST_CASE("a restart must lie above its cut-out in every trial") {
     ParameterTable table(1);
     const auto pair = [&](Value cutout, Value restart) {

@@ -65,6 +65,7 @@ inline std::vector<Case> cases() {
                                                                        {"vent_fan", "VentFan"},
                                                                        {"medicine", "Medicine"}})
         fridge[part] = full(kind);
+    fridge["ice_kg"] = 0.0;  // goes with no freezer box
     const ConfigurationPtr mppt_van =
         full("Van", {{"batteries", Parts{agm, agm}},
                      {"arrays", Parts{full("SolarArray"), full("SolarArray", named("awning")), full("PortableArray")}},
@@ -77,6 +78,7 @@ inline std::vector<Case> cases() {
                      {"loads", all_loads_but("GasFurnace")}});
     const ConfigurationPtr pwm_van = full(
         "Van", {{"battery", full("LithiumBattery", unmeasured)},
+                {"fridge", full("Fridge")},
                 {"arrays",
                  Parts{full("SolarArray", pwm), full("SolarArray", named("awning", pwm)), full("PortableArray", pwm)}},
                 {"dc_dc", full("AlternatorCable")},

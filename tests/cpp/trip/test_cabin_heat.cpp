@@ -37,6 +37,7 @@ ConfigurationPtr heater_of(const Numbers& n, Values more = {}) {
 
 ConfigurationPtr van_with(const std::vector<ConfigurationPtr>& loads, Values more = {}) {
     more.insert({{"battery", make("AgmBattery", {{"capacity_ah", 1000.0}})},
+                 {"fridge", make("Fridge", {{"start_loss_s", 0.0}})},  // whole numbers of starts are coarse
                  {"cabin_heat_loss_w_per_k", kLoss},
                  {"cabin_lag_h", kLag},
                  {"cabin_person_heat_w", 0.0},

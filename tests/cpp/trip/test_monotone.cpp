@@ -62,5 +62,5 @@ TEST_CASE("refusing charge in frost never lowers the risk of a lithium battery")
         return lfp_van({{"battery", make("LithiumBattery", more)}});
     };
     check_worse("charge refused", compare(battery({{"charge_block_c", -20.0}, {"charge_full_c", -15.0}}), battery({}),
-                                          frost, frost, 20000));
+                                          frost, frost, 40000));
 }

@@ -29,6 +29,12 @@ def test_heaters(name):
         assert (failed > 0).any() and (failed == 0).any()
 
 
+@pytest.mark.parametrize("name", [name for name in CASES if "smart" in name or name == "overwhelmed"])
+def test_swinging_alternators(name):
+    found = compare(*CASES[name], SEED, 32)
+    assert found.agrees, (found.time_series, found.columns, found.cutouts_differ)
+
+
 @pytest.mark.parametrize("name", [name for name in CASES if "clock goes" in name])
 def test_trips_over_a_change_of_the_clock(name):
     found = compare(*CASES[name], SEED, 16)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 from pathlib import Path
 from typing import Any
@@ -229,7 +230,7 @@ def test_every_load_is_known_by_its_default_name(read: Any) -> None:
         scenario = read("parked_unoccupied", f"[van.loads]\n{own} = {{}}")
         if own != "standby":
             assert scenario.van.get(f"loads.{own}") == cls()
-        assert rt.explain(f"Van.loads.{own}") == cls.__doc__
+        assert rt.explain(f"Van.loads.{own}") == inspect.getdoc(cls)
     assert "mains power" in rt.explain("Van.loads.kettle.power_w")
     assert "from memory, weak" in rt.explain("Trip.party.rain_below_clearness")
 

@@ -26,6 +26,7 @@ ADDED: dict[str, Any] = {
     "something on an inverter": {"loads": [rt.Inverter()]},
     "medicine in the fridge": {"fridge": rt.Fridge(medicine=rt.Medicine())},
     "a freezer box": {"fridge": rt.Fridge(freezer_box=rt.FreezerBox())},
+    "ice in the fridge": {"fridge": rt.Fridge(ice_kg=1)},
 }
 STORED = {"count": np.uint8, "flag": np.uint8, "night": np.uint16, "code": np.uint8, "days": np.uint16}
 UNIT_BY_END = {"_h": "h", "_wh": "Wh", "_ah": "Ah", "_c": "degC"}

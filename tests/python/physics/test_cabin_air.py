@@ -72,7 +72,7 @@ class Ode:
         return float(SUN * self.sun[clock] + 2 * (1 - out) * PERSON / LOSS)
 
     def ventilation(self, cabin_c: float, clock: int) -> float:
-        windows = WINDOWS * share(cabin_c, 24, 30) if WAKE <= clock < BED else 0.0
+        windows = WINDOWS * share(cabin_c, 24, 30) * (1.0 if WAKE <= clock < BED else 0.5)
         return windows + self.fan * FAN * share(cabin_c, 28, 35)
 
     def rates(self, cabin_c: float, clock: int) -> list[float]:

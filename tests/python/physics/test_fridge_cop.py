@@ -19,8 +19,8 @@ def test_the_cycle_itself() -> None:
 def test_shape_over_the_ambient_range(fluid: str) -> None:
     """One number is fitted, the efficiency of compressor and electronics at 25 degC; the rest is the cycle's.
 
-    What remains: the model's share of Carnot falls by .3 % per K above 20 degC and not below, the cycle's by .6 to .9 %
-    per K all over. So the model is 7 % thirstier than the cycle at 10 degC, and 10 to 12 % thriftier at 43 degC.
+    What remains: the model's share of Carnot falls by .7 % per K above 20 degC and not below, the cycle's by .6 to .9 %
+    per K all over. So the model is 5 % thirstier than the cycle at 10 degC, and up to 3 % thriftier at 43 degC.
     """
     ours = np.array([measured_cop(t) for t in AMBIENT_C])
     cycle = np.array([vapour_cycle(EVAPORATOR_C, t + CONDENSER_RISE_K, fluid=fluid) for t in AMBIENT_C])
@@ -30,6 +30,7 @@ def test_shape_over_the_ambient_range(fluid: str) -> None:
     off = 100 * (ours / (efficiency * cycle) - 1)
     print(fluid, f"{efficiency:.3f}", dict(zip(AMBIENT_C, np.round(off, 1).tolist(), strict=True)))
     usual = (np.array(AMBIENT_C) >= 15) & (np.array(AMBIENT_C) <= 35)
-    assert np.abs(off[usual]).max() < 6
-    assert np.abs(off).max() < 12
-    assert (np.diff(off) > 0).all()  # the known slant, and nothing else
+    assert np.abs(off[usual]).max() < 4
+    assert np.abs(off).max() < 6
+    assert off.argmin() == 0  # the known slant in the cool, and nothing else
+    assert np.ptp(off[2:]) < 3.5

@@ -179,7 +179,7 @@ def medicine_risk(trials: int = 300, air_c: float = 25, **more: Any) -> rt.Risk:
 
 def test_medicine_hours_follow_from_the_nodes_temperature() -> None:
     fixed = rt.Medicine(coldest_place_k=-4, warmest_place_k=3.5)
-    run = van(rt.Fridge(medicine=fixed, set_point_c=4, hysteresis_k=1, door_openings_per_day=0))
+    run = van(rt.Fridge(medicine=fixed, set_point_c=4, hysteresis_k=1, door_openings_per_day=0, start_loss_s=0))
     risk = rt.simulate(run, TRIPS[25], trials=50, seed=5)
     columns = risk.columns
     # The node moves between 3 and 5 degC: the coldest place between -1 and 1, the warmest between 6.5 and 8.5 degC.

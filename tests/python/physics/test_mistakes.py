@@ -312,7 +312,7 @@ def test_an_annual_mean_is_no_season() -> None:
     july = trip("2026-07-10 15:00", 5)
     small = swap(VAN, solar__rated_w=110)
     real, averaged_july = run(small, july), run(small, july.replace(site=place(range(1, 10))))
-    assert points(real, averaged_july).low > 0.3  # with a panel that just about does
+    assert points(real, averaged_july).low > 0.25  # with a panel that just about does
     assert 0.35 < averaged_july.means["fridge_wh"] / real.means["fridge_wh"] < 0.75
 
     february = trip("2027-02-12 15:00", 4)

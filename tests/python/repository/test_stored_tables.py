@@ -26,7 +26,7 @@ def test_the_hindcast_is_of_this_model(part: str) -> None:
 
 def test_the_known_errors_are_of_this_model() -> None:
     stored = tomllib.loads(model_error.TABLE.read_text(encoding="utf-8"))["model"]
-    assert stored == now(), "renew: python tests/long/model_error.py --keep"
+    assert stored == now(), "renew: python tests/long/known_errors.py --keep"
 
 
 def test_the_stamp_sees_a_change_of_one_van() -> None:

@@ -243,7 +243,7 @@ def test_stops_of_several_climates_are_told_apart():
 def test_sensitivity_leads_into_a_default_climate():
     pytest.importorskip("SALib")
     trip = trip_to(rt.Site(latitude=47, longitude=8))
-    found = rt.sensitivity(rt.Van(), trip, method="morris", samples=2, trials=50, progress=False)
+    found = rt.sensitivity(rt.Van(), trip, method="morris", samples=4, trials=50, progress=False)
     assert "trip.site.climate.air_temp_offset_k" in found.ranking
 
 

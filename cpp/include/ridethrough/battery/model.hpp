@@ -98,36 +98,39 @@ RT_INLINE Battery<V> of_trials(const Model& m, random::Parameters<V> x) {
         const V own = (i == 0 ? mohm * V(T(0.001)) * V(T(100)) : mohm * V(T(0.1))) / rated;
         ohm = i == 0 ? own : ohm * own / (ohm + own);
     }
-    return {m.laws,
-            m.open_circuit_v.in<T>(),
-            m.cold.in<T>(),
-            {T(m.wells.c), T(m.wells.k)},
-            T(m.cutoff_v),
-            T(m.reconnect_v),
-            T(m.overcurrent_delay_h),
-            T(m.charge_block_c),
-            T(m.charge_full_c),
-            T(m.hot_reduce_c),
-            T(m.hot_block_c),
-            T(m.heater_w * m.units),  // each has its own
-            T(m.heated_to_c),
-            T(m.end_of_discharge_drop_v),
-            capacity * V(T(m.q_max_per_capacity)),
-            capacity,
-            most_a,
-            ohm,
-            x[m.open_circuit_offset_v],
-            x[m.polarisation],
-            x[m.capacity_factor_0c],
-            x[m.acceptance],
-            x[m.coulombic],
-            m.charge_polarisation ? x[m.charge_polarisation] : zero,
-            m.acceptance_exponent ? x[m.acceptance_exponent] : zero,
-            m.acceptance_halving_k ? ln2 / x[m.acceptance_halving_k] : zero,
-            m.capacity_factor_minus_20c ? max(x[m.capacity_factor_0c] - x[m.capacity_factor_minus_20c], zero) : zero,
-            m.resistance_doubling_k ? ln2 / x[m.resistance_doubling_k] : zero,
-            V(T(m.cells_wh_per_k_ah)) * rated_ah,
-            x[m.wakes_itself] > V(T(0.5))};
+    Battery<V> b;
+    b.laws = m.laws;
+    b.open_circuit_v = m.open_circuit_v.in<T>();
+    b.cold = m.cold.in<T>();
+    b.wells = {T(m.wells.c), T(m.wells.k)};
+    b.cutoff_v = T(m.cutoff_v);
+    b.reconnect_v = T(m.reconnect_v);
+    b.overcurrent_delay_h = T(m.overcurrent_delay_h);
+    b.charge_block_c = T(m.charge_block_c);
+    b.charge_full_c = T(m.charge_full_c);
+    b.hot_reduce_c = T(m.hot_reduce_c);
+    b.hot_block_c = T(m.hot_block_c);
+    b.heater_w = T(m.heater_w * m.units);  // each has its own
+    b.heated_to_c = T(m.heated_to_c);
+    b.end_of_discharge_drop_v = T(m.end_of_discharge_drop_v);
+    b.q_max_ah = capacity * V(T(m.q_max_per_capacity));
+    b.capacity_ah = capacity;
+    b.max_discharge_a = most_a;
+    b.resistance_ohm = ohm;
+    b.offset_v = x[m.open_circuit_offset_v];
+    b.polarisation = x[m.polarisation];
+    b.capacity_factor_0c = x[m.capacity_factor_0c];
+    b.acceptance = x[m.acceptance];
+    b.coulombic = x[m.coulombic];
+    b.charge_polarisation = m.charge_polarisation ? x[m.charge_polarisation] : zero;
+    b.acceptance_exponent = m.acceptance_exponent ? x[m.acceptance_exponent] : zero;
+    b.acceptance_per_k = m.acceptance_halving_k ? ln2 / x[m.acceptance_halving_k] : zero;
+    b.deep_cold_loss =
+        m.capacity_factor_minus_20c ? max(x[m.capacity_factor_0c] - x[m.capacity_factor_minus_20c], zero) : zero;
+    b.slowness_per_k = m.resistance_doubling_k ? ln2 / x[m.resistance_doubling_k] : zero;
+    b.cells_wh_per_k = V(T(m.cells_wh_per_k_ah)) * rated_ah;
+    b.wakes_itself = x[m.wakes_itself] > V(T(0.5));
+    return b;
 }
 
 }  // namespace ridethrough::battery

@@ -1,6 +1,6 @@
 // Air in the cabin, in lanes. Sun, people and a heater warm it; its walls cool it, and where it gets hot so do the
-// windows, which people who are awake open, and the roof fan. One node: C dT/dt = gains - UA (1 + v) (T - outdoors), by
-// its exponential over a step with the ventilation v held.
+// windows, which people open and leave partly open to sleep, and the roof fan. One node: C dT/dt = gains - UA (1 + v)
+// (T - outdoors), by its exponential over a step with the ventilation v held.
 #pragma once
 
 #include "ridethrough/random/parameters.hpp"
@@ -13,7 +13,7 @@ struct AirModel {
     random::ParameterIndex sun_rise_k_per_w_m2, person_heat_w, heat_loss_w_per_k, lag_h;  // shut
     random::ParameterIndex window_ventilation;
     double persons = 2;  // none: parked, with nobody to open a window or to let the fan run
-    double open_above_c = 24, wide_above_c = 30;
+    double open_above_c = 24, wide_above_c = 30, open_at_night = 0.5;
     double out_from_h = 24, out_to_h = 24, out_share = 0;
 };
 
@@ -36,9 +36,10 @@ RT_INLINE V shut_rise_k(const AirModel& m, random::Parameters<V> x, V clock_h, V
 // Windows at a cabin temperature, in parts of the walls' heat loss.
 template <class V>
 RT_INLINE V windows_at(const AirModel& m, random::Parameters<V> x, V cabin_c, typename V::Bool waking) {
-    const V zero(typename V::Scalar(0));
-    if (!(m.persons > 0)) return zero;
-    return simd::select(waking, x[m.window_ventilation] * share_between(cabin_c, m.open_above_c, m.wide_above_c), zero);
+    using T = typename V::Scalar;
+    if (!(m.persons > 0)) return V(T(0));
+    const V open = x[m.window_ventilation] * share_between(cabin_c, m.open_above_c, m.wide_above_c);
+    return simd::select(waking, open, open * V(T(m.open_at_night)));
 }
 
 // A step of the cabin's temperature towards where it would settle.

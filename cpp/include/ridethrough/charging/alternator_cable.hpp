@@ -69,7 +69,7 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     V v = solve(select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
                 select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));
     // A battery that accepts less than that lets the terminals rise towards the alternator's voltage.
-    const Bool unwilling = (!none) & (!held) & (v - in.source_v > ohm * in.acceptance_a);
+    const Bool unwilling = (!none) & (!held) & (v > zero) & (v - in.source_v > ohm * in.acceptance_a);
     if (any(unwilling)) v = select(unwilling, solve(cable.volts, cable.ohm, fixed + in.acceptance_a), v);
     out.limited = held | unwilling;
     out.terminal_v = select(held, held_v, v);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "ridethrough/base/nominal_volts.hpp"
+#include "ridethrough/charging/alternator.hpp"
 #include "ridethrough/charging/model.hpp"
 #include "ridethrough/simd/pack.hpp"
 
@@ -16,22 +17,30 @@ RT_INLINE V supply_input_v(V alternator_v, V supply_mohm, V input_w) {
     return simd::select(left > V(T(0)), input_v, V(T(0)));
 }
 
-// Output current of the DC-DC charger that is asked for `wanted_a`. The input voltage under load decides whether it
-// holds. With a restart level it must also be able to start: without load its input is at the alternator's voltage. One
-// that starts and drops out goes on cycling, and gives its cycling share.
+// The alternator's voltage from which that charger's input is at `input_v` or above.
 template <class V>
-RT_INLINE V dc_dc_current_a(const AlternatorModel& m, random::Parameters<V> x, V wanted_a) {
+RT_INLINE V least_alternator_v(V supply_mohm, V input_w, V input_v) {
     using T = typename V::Scalar;
-    const V zero(T(0));
+    const V watt_ohm = V(T(0.001)) * supply_mohm * input_w;  // below the root of it the cable carries less
+    const V lowest_v = simd::max(input_v, simd::sqrt(watt_ohm));
+    return lowest_v + watt_ohm / lowest_v;
+}
+
+// Share of its current that the DC-DC charger gives which is asked for `wanted_a`, on average over the alternator's
+// swing. It starts where its input without load, the alternator's voltage, is at the restart level, and holds while its
+// input under load is above lock-out. What is between the two finds it as it was before: it comes from above with the
+// chance that those have. Where it starts and cannot hold, it gives its cycling share.
+template <class V>
+RT_INLINE V dc_dc_share(const AlternatorModel& m, random::Parameters<V> x, V wanted_a) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), one(T(1));
     const V input_w = wanted_a * V(T(base::kNominalDcDcOutputV)) / x[m.efficiency];
-    const V input_v = supply_input_v(x[m.alternator_v], x[m.supply_mohm], input_w);
-    const auto holds = (input_v > zero) & (input_v >= x[m.lockout_v]);
-    V amps = simd::select(holds, wanted_a, zero);
-    if (m.restart_v) {
-        const V cycling = V(T(m.cycling_share)) * wanted_a;
-        amps = simd::select(x[m.alternator_v] >= x[m.restart_v], simd::select(holds, wanted_a, cycling), zero);
-    }
-    return amps;
+    const V holds_v = least_alternator_v(x[m.supply_mohm], input_w, x[m.lockout_v]);
+    const V starts_v = m.restart_v ? x[m.restart_v] : x[m.lockout_v] + V(T(kRestartAboveLockoutV));
+    const Alternator<V> alternator{x[m.alternator_v], x[m.swing_v]};
+    const V starts = alternator.share_from(simd::max(starts_v, holds_v)), drops = one - alternator.share_from(holds_v);
+    const V cycles = simd::max(alternator.share_from(starts_v) - starts, zero);
+    return starts / simd::max(starts + drops, V(T(1e-30))) + x[m.cycling_share] * cycles;
 }
 
 }  // namespace ridethrough::charging

@@ -27,12 +27,14 @@ enum class InputPriority { both, solar_first, alternator_first };
 // With one input at a time the Sun's counts from this power; from memory, weak.
 constexpr double kSolarInputW = 15;
 
+// A DC-DC charger without a restart level of its own starts this far above its lock-out; from memory, .3 to 1 V.
+constexpr double kRestartAboveLockoutV = 0.5;
+
 // A DC-DC charger, or a plain cable that carries at most `current_a`.
 struct AlternatorModel {
     bool fitted = false, cable = false;
     InputPriority priority = InputPriority::both;
-    double cycling_share = 0;
-    random::ParameterIndex current_a, efficiency, alternator_v, supply_mohm, lockout_v;
+    random::ParameterIndex current_a, efficiency, alternator_v, swing_v, supply_mohm, lockout_v, cycling_share;
     random::ParameterIndex restart_v, idle_a;  // none where it is not asked for
 };
 

@@ -38,8 +38,8 @@ struct BusState {
     V fridge_a;
     V solar_a, dc_dc_a, mains_a;  // taken
     V resistance_ohm;             // of the battery, in the direction of the current
-    V overvoltage_v;              // of a battery held at the chargers' voltage, beyond resistance; 0 otherwise
-    typename V::Bool limited;     // chargers hold the voltage, the surplus is curtailed
+    V overvoltage_v;           // of a battery held at the chargers' voltage or at 0 V, beyond resistance; 0 otherwise
+    typename V::Bool limited;  // chargers hold the voltage, the surplus is curtailed
 };
 
 // Below this voltage electronics limit their current instead of holding their power. Own choice, under every cut-out.
@@ -89,7 +89,7 @@ RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a
         const V net = fixed_a + compressor_a(in, v, fridge_slope) - tracker_current_a(in, v, solar_slope);
         v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
     }
-    return select(sought, v, start);
+    return select(sought, max(v, zero), start);
 }
 // What the battery takes at the chargers' voltage; negative: what it gives where it is above that.
 template <class V>
@@ -119,7 +119,8 @@ RT_INLINE void solve_node_voltages(const BusInput<V>& in, V load_a, V accept_a, 
     const V zero(typename V::Scalar(0));
     out.battery_a = load_a - out.solar_a - out.dc_dc_a - out.mains_a;
     out.resistance_ohm = select(out.limited, select(accept_a < zero, in.discharge_ohm, in.charge_ohm), ohm);
-    out.overvoltage_v = select(out.limited, out.terminal_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
+    const auto held = out.limited | (out.terminal_v <= zero);  // more than a battery can give brings it down to 0 V
+    out.overvoltage_v = select(held, out.terminal_v - in.source_v + out.resistance_ohm * out.battery_a, zero);
     out.distribution_v = out.terminal_v - in.shared_ohm * (in.distribution_a + out.fridge_a);
     out.fridge_v = out.distribution_v - in.branch_ohm * out.fridge_a;
 }

@@ -8,8 +8,8 @@ namespace ridethrough::engine {
 // Food warms above this; a cabin below this is cold to live and sleep in.
 constexpr double kWarmFoodC = 5, kColdCabinC = 10;
 
-// Time of a segment for which the inside is above a temperature. Passed by value and not inlined by force, so that the
-// compiler may keep the segment in registers.
+// Time of a segment for which the inside is above a temperature while it moves. Passed by value and not inlined by
+// force, so that the compiler may keep the segment in registers.
 template <class V>
 V hours_above_one_node(V level_c, V from_c, V to_c, V equilibrium_c, V tau_h, V hours) {
     return fridge::hours_above(level_c, from_c, to_c, equilibrium_c, tau_h, hours);
@@ -19,15 +19,24 @@ V hours_above_two_nodes(V level_c, fridge::Motion<V> moves, V hours) {
     return fridge::hours_above(level_c, moves, hours);
 }
 template <class V>
-RT_INLINE V hours_above(const trip::Plan& plan, const TrialState<V>& s, const StepFrame<V>& f, const Segment<V>& g,
-                        V level_c) {
-    if (plan.fridge.freezer_box()) return hours_above_two_nodes(level_c, g.inside_moves, g.h);
-    return hours_above_one_node(level_c, s.inside_c, g.inside, g.inside_equilibrium_c, f.surroundings.tau_h, g.h);
+RT_INLINE V moving_above(const trip::Plan& plan, const TrialState<V>& s, const Segment<V>& g, V level_c) {
+    if (plan.fridge.freezer_box()) return hours_above_two_nodes(level_c, g.inside_moves, g.moving_h);
+    return hours_above_one_node(level_c, s.inside_c, g.inside, g.inside_equilibrium_c, g.inside_tau_h, g.moving_h);
+}
+// The same with the time for which it is held, above a temperature and not above it: of a lane that never meets the
+// temperature exactly all or nothing, so that none hangs on whether its neighbours do.
+template <class V>
+RT_INLINE V hours_above(const trip::Plan& plan, const TrialState<V>& s, const Segment<V>& g, V level_c) {
+    return select(s.inside_c > level_c, g.held_h, V(typename V::Scalar(0))) + moving_above(plan, s, g, level_c);
+}
+template <class V>
+RT_INLINE V hours_below(const trip::Plan& plan, const TrialState<V>& s, const Segment<V>& g, V level_c) {
+    return select(s.inside_c > level_c, V(typename V::Scalar(0)), g.held_h) +
+           (g.moving_h - moving_above(plan, s, g, level_c));
 }
 
 template <class V>
-RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, V freezer_c,
-                            TrialState<V>& s, Segment<V>& g) {
+RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, V freezer_c, TrialState<V>& s, Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), warm_c = V(T(kWarmFoodC));
     if (plan.fridge.freezer_box()) {
@@ -35,21 +44,20 @@ RT_INLINE void account_food(const trip::Plan& plan, const Trial<V>& c, const Ste
         s.column[kWarmestFreezerC] =
             select(g.active, max(s.column[kWarmestFreezerC], freezer_c), s.column[kWarmestFreezerC]);
     }
-    g.warm_h = hours_above(plan, s, f, g, warm_c);
+    g.warm_h = hours_above(plan, s, g, warm_c);
     // A thermostat that turns back at just this temperature does not end a spell.
     const V spell = select(s.inside_c >= warm_c, s.warm_spell_h, zero) + g.warm_h;
     s.column[kLongestWarmSpellH] =
         select(g.active, max(s.column[kLongestWarmSpellH], spell), s.column[kLongestWarmSpellH]);
     s.warm_spell_h = select(g.active, select(g.inside >= warm_c, spell, zero), s.warm_spell_h);
-    const auto near_frost = g.coldest < V(T(1));
-    if (any(near_frost)) s.column[kFrozenFoodH] += select(near_frost, g.h - hours_above(plan, s, f, g, zero), zero);
+    if (any(g.coldest < V(T(1)))) s.column[kFrozenFoodH] += hours_below(plan, s, g, zero);
     if (plan.fridge.medicine()) {  // a place is above a temperature when the node is above that less its offset
         const V cold = c.fridge.coldest_k, hot = c.fridge.warmest_k;
         s.column[kMedicineOutColdestH] +=
-            g.h - hours_above(plan, s, f, g, V(T(2)) - cold) + hours_above(plan, s, f, g, V(T(8)) - cold);
+            hours_below(plan, s, g, V(T(2)) - cold) + hours_above(plan, s, g, V(T(8)) - cold);
         s.column[kMedicineOutWarmestH] +=
-            g.h - hours_above(plan, s, f, g, V(T(2)) - hot) + hours_above(plan, s, f, g, V(T(8)) - hot);
-        s.column[kMedicineFrozenH] += g.h - hours_above(plan, s, f, g, -cold);
+            hours_below(plan, s, g, V(T(2)) - hot) + hours_above(plan, s, g, V(T(8)) - hot);
+        s.column[kMedicineFrozenH] += hours_below(plan, s, g, -cold);
     }
     s.column[kHoursAbove5c] += g.warm_h;
     s.column[kWarmestFoodC] = select(g.active, max(s.column[kWarmestFoodC], g.warmest), s.column[kWarmestFoodC]);
@@ -94,7 +102,7 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     s.stored_ah += h * g.coulombic * charge_a;
     if (!means) return;
     means->terminal_v += h * b.terminal_v;
-    means->fridge_v += h * b.fridge_v;
+    means->fridge_v += h * max(b.fridge_v, zero);
     means->solar_w += solar_wh;
     means->dc_dc_w += dc_dc_wh;
     means->mains_w += mains_wh;
@@ -105,9 +113,10 @@ RT_INLINE void account_energy(const Trial<V>& c, const StepInput<V>& in, TrialSt
     means->battery_w += h * b.battery_a * b.terminal_v;
     means->battery_a += h * b.battery_a;
     means->off += off_h;
+    const V lowest_v = max(g.fridge_end_v, zero);  // under 0 V it says what dropping a load gives back
     means->lowest_running_v =
-        select(g.active & g.runs, min(means->lowest_running_v, g.fridge_end_v), means->lowest_running_v);
-    means->lowest_idle_v = select(g.active & !g.runs, min(means->lowest_idle_v, g.fridge_end_v), means->lowest_idle_v);
+        select(g.active & g.runs, min(means->lowest_running_v, lowest_v), means->lowest_running_v);
+    means->lowest_idle_v = select(g.active & !g.runs, min(means->lowest_idle_v, lowest_v), means->lowest_idle_v);
 }
 
 }  // namespace ridethrough::engine

@@ -16,8 +16,9 @@ constexpr int kMostDoorOpenings = 160;
 // What holds for a day of the clock.
 template <class V>
 struct Day {
-    V door_w_per_k;     // of the hours awake, for each kelvin of the cabin above the set point
-    V drive_a, idle_a;  // what driving and idling give
+    V door_w_per_k;             // of the hours awake, for each kelvin of the cabin above the set point
+    V drive_a, idle_a;          // what driving and idling give
+    V drive_share, idle_share;  // of what a DC-DC charger could; of a plain cable 1
     cabin::HeaterDay<V> heater;
 };
 
@@ -117,14 +118,15 @@ class Hours {
 
     RT_INLINE void daily_weather() {
         if (plan_.replay || out_.days_given) return;
-        const std::uint64_t *clearness = draws_.at(plan_.clearness, 0), *temperature = draws_.at(plan_.temperature, 0);
+        const weather::Model& m = plan_.weather;
+        const std::uint64_t *clearness = draws_.at(m.clearness, 0), *temperature = draws_.at(m.temperature, 0);
         if (plan_.stops.lag) {
             weather_of_stops(view_.skies.weather, plan_.stops, x_, clearness, temperature, out_.clearness,
                              out_.air_mean_c);
             return;
         }
-        const weather::WeatherInputs<V> inputs{x_[plan_.clearness_lag1], V(T(plan_.air_temp_lag1)), x_[plan_.ghi_scale],
-                                               x_[plan_.air_temp_offset_k]};
+        const weather::WeatherInputs<V> inputs{x_[m.clearness_lag1], V(T(m.air_temp_lag1)), x_[m.ghi_scale],
+                                               x_[m.air_temp_offset_k]};
         weather::daily_weather(view_.skies.weather, inputs, clearness, temperature, out_.clearness, out_.air_mean_c);
     }
 
@@ -164,11 +166,15 @@ class Hours {
     RT_INLINE void alternator_of_day() {
         const charging::AlternatorModel& m = plan_.alternator;
         day_.drive_a = day_.idle_a = V(T(0));
+        day_.drive_share = day_.idle_share = V(T(1));
         if (!m.fitted) return;
-        day_.drive_a = m.cable ? x_[m.current_a] : dc_dc_current_a(m, x_, x_[m.current_a]);
+        day_.drive_a = x_[m.current_a];
+        if (!m.cable) day_.drive_share = dc_dc_share(m, x_, day_.drive_a);
+        day_.drive_a *= day_.drive_share;
         if (!plan_.idle) return;
         day_.idle_a = min(x_[m.idle_a], x_[m.current_a]);
-        if (!m.cable) day_.idle_a = dc_dc_current_a(m, x_, day_.idle_a);
+        if (!m.cable) day_.idle_share = dc_dc_share(m, x_, day_.idle_a);
+        day_.idle_a *= day_.idle_share;
     }
 
     // Warm food, drinks and shopping that go into the fridge in this step.

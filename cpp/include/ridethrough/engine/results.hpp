@@ -30,13 +30,22 @@ enum class Condition {
     heater,
     inverter,
     medicine,
-    freezer_box
+    freezer_box,
+    ice
 };
 
 constexpr const char* text_of(Condition condition) {
-    constexpr const char* texts[] = {
-        "always",      "people aboard", "a lead-acid battery",      "a lithium battery",      "a system disconnect",
-        "water tanks", "a heater",      "something on an inverter", "medicine in the fridge", "a freezer box"};
+    constexpr const char* texts[] = {"always",
+                                     "people aboard",
+                                     "a lead-acid battery",
+                                     "a lithium battery",
+                                     "a system disconnect",
+                                     "water tanks",
+                                     "a heater",
+                                     "something on an inverter",
+                                     "medicine in the fridge",
+                                     "a freezer box",
+                                     "ice in the fridge"};
     return texts[static_cast<int>(condition)];
 }
 constexpr bool absent_without(Condition condition) { return condition >= Condition::water_tanks; }

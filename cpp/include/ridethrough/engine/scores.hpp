@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,13 +16,13 @@ enum class Half { normal, uniform };
 
 struct Coordinate {
     struct Place {
-        int parameter;
-        int day_place;  // its place among the plan's daily parameters; -1: drawn once a trial
+        random::ParameterIndex parameter;
+        std::optional<int> day_place = {};  // its place among the plan's daily parameters; none: drawn once a trial
     };
 
-    std::string name;  // "weather.clearness" or the path of a spread
-    int day = -1;      // of the trip, from 0; -1: once a trial
-    int draw = -1;     // either the place among the draws of a trial, one half of which is given by the score
+    std::string name;              // "weather.clearness" or the path of a spread
+    std::optional<int> day = {};   // of the trip, from 0; none: once a trial
+    std::optional<int> draw = {};  // either the place among the draws of a trial, one half of which the score gives
     Half half = Half::normal;
     std::vector<Place> places = {};  // or the parameters drawn under one purpose, whose spreads have its quantile
 };

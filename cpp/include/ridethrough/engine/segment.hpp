@@ -26,7 +26,7 @@ constexpr double kWarmEnoughK = 0.01;
 template <class V>
 struct StepFrame {
     V whole_h;
-    fridge::FridgeStep<V> surroundings;
+    fridge::FridgeStep<V> surroundings, with_ice;
     fridge::FreezerStep<V> box;
     V fridge_w;         // of the running compressor and its fan
     V capacity_factor;  // share of the battery's capacity that is there
@@ -41,11 +41,13 @@ RT_INLINE StepFrame<V> step_frame(const trip::Plan& plan, const Trial<V>& c, con
     StepFrame<V> f{V(T(plan.step_h)),
                    fridge::surroundings(c.fridge, in.cabin_c, in.heat_w),
                    {},
+                   {},
                    c.fridge.compressor_w,
                    battery::capacity_factor(c.battery, s.battery.temp_c),
                    battery::slowness(c.battery, s.battery.temp_c),
                    SourcesGiven(in)};
     if (plan.fridge.freezer_box()) f.box = fridge::two_nodes(c.fridge, c.fridge.freezer, in.cabin_c, in.heat_w);
+    if (plan.fridge.ice()) f.with_ice = fridge::with_ice(f.surroundings, c.fridge.ua_w_per_k, c.fridge.ice_w_per_k);
     if (plan.fridge.fan_a) f.fridge_w += c.fridge.fan_w;
     return f;
 }
@@ -64,8 +66,11 @@ struct Segment {
     circuit::BusInput<V> bus;
     charging::Cable<V> cable;
     V net_a, heater_a, load_share;
-    // Its length, and what the temperature inside the fridge moves to and switches at.
-    V h, inside_equilibrium_c, switch_at_c;
+    // Its length, and what the temperature inside the fridge moves to and switches at, once the compressor has run for
+    // what its start costs.
+    V h, start_left_h, inside_equilibrium_c, inside_tau_h, switch_at_c;
+    V until_melted_h{}, until_freezing_h{};  // where there is ice: until none is left, until the inside is at 0 degC
+    Bool melts = Bool::all(false);
     Bool switches;  // the thermostat, at its end
     fridge::Motion<V> inside_moves{}, box_moves{};
     // The battery's side of the bus, and the solved bus.
@@ -73,18 +78,20 @@ struct Segment {
     circuit::BusState<V> solved;
     Bool over = Bool::all(false);  // more is drawn than a BMS allows
     // At its end.
-    V out_a;  // of the wells
+    V out_a;             // of the wells
+    V held_h, moving_h;  // of its length: for which the inside is held, and for which it moves
     V inside, coldest, warmest, warm_h;
     V available_end, relative_end, terminal_end_v, distribution_end_v, fridge_end_v;
 };
 
 template <class V>
-RT_INLINE void set_switches(const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
+RT_INLINE void set_switches(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
     g.alive = !s.bus_open;
     g.distribution_on = g.alive & !s.system_open;
     g.inverter_on = g.alive & !s.inverter_open;
     g.fridge_ready = g.distribution_on & !s.fridge_open;
     g.runs = g.fridge_ready & ((s.inside_c >= in.high_c) | (s.running & (s.inside_c > in.low_c)));
+    g.start_left_h = select(g.runs, select(s.running, s.start_left_h, c.fridge.start_loss_h), V(typename V::Scalar(0)));
     g.in_event = (g.t >= in.event_on_h) & (g.t < in.event_off_h);
 }
 
@@ -158,6 +165,51 @@ RT_INLINE V until_closing(const trip::Plan& plan, const Trial<V>& c, const StepI
     return h;
 }
 
+// Where the inside is heading, and the hours until the thermostat switches.
+template <class V>
+RT_INLINE V set_inside(const trip::Plan& plan, const StepInput<V>& in, const TrialState<V>& s, const StepFrame<V>& f,
+                       V remaining, Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V zero(T(0)), never(T(1e6));
+    g.inside_equilibrium_c = select(g.runs, f.surroundings.on_equilibrium_c, f.surroundings.off_equilibrium_c);
+    g.inside_tau_h = f.surroundings.tau_h;
+    g.switch_at_c = select(g.runs, in.low_c, in.high_c);
+    V moving_h;
+    if (plan.fridge.freezer_box()) {
+        f.box.motions(s.inside_c, s.freezer_c, g.runs, g.inside_moves, g.box_moves);
+        moving_h = fridge::first_meets(g.inside_moves, g.switch_at_c, remaining);
+    } else {
+        if (plan.fridge.ice()) {  // its sign is the same with ice and without
+            g.melts =
+                (s.ice_wh > zero) & ((s.inside_c > zero) | ((s.inside_c >= zero) & (g.inside_equilibrium_c > zero)));
+            const V melting_c = select(g.runs, f.with_ice.on_equilibrium_c, f.with_ice.off_equilibrium_c);
+            g.inside_equilibrium_c = select(g.melts, melting_c, g.inside_equilibrium_c);
+            g.inside_tau_h = select(g.melts, f.with_ice.tau_h, g.inside_tau_h);
+        }
+        moving_h = fridge::hours_until(s.inside_c, g.switch_at_c, g.inside_equilibrium_c, g.inside_tau_h);
+    }
+    return select(g.fridge_ready, g.start_left_h + moving_h, never);
+}
+
+// The hours until the ice is used up, or until the inside meets 0 degC while some is left, where that is before `h`.
+template <class V>
+RT_INLINE V until_ice_changes(const Trial<V>& c, const TrialState<V>& s, V h, Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V never(T(1e6));
+    g.until_melted_h = g.until_freezing_h = never;
+    const auto left = g.active & (s.ice_wh > V(T(0)));
+    if (!any(left)) return h;
+    const V meets_h = fridge::hours_until(s.inside_c, V(T(0)), g.inside_equilibrium_c, g.inside_tau_h);
+    g.until_freezing_h = select(left, g.start_left_h + meets_h, never);
+    h = min(h, g.until_freezing_h);
+    const fridge::HeldApproach<V> inside{s.inside_c, g.inside_equilibrium_c, g.inside_tau_h, g.start_left_h};
+    const V kelvin_hours = s.ice_wh / c.fridge.ice_w_per_k;
+    const auto ends = g.active & g.melts & (inside.kelvin_hours(h) >= kelvin_hours);
+    if (!any(ends)) return h;
+    g.until_melted_h = select(ends, fridge::until_kelvin_hours(inside, kelvin_hours, h), never);
+    return min(h, g.until_melted_h);
+}
+
 // How long the switches hold: to the end of the step, an event, a source's beginning or end, the thermostat, warm
 // cells, a battery that a charger wakes, a fridge that may restart on it, or an empty battery.
 template <class V>
@@ -165,17 +217,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
                           const StepFrame<V>& f, bool last, Segment<V>& g) {
     using T = typename V::Scalar;
     const V zero(T(0)), one(T(1)), never(T(1e6)), remaining = f.whole_h - g.t;
-    g.inside_equilibrium_c = select(g.runs, f.surroundings.on_equilibrium_c, f.surroundings.off_equilibrium_c);
-    g.switch_at_c = select(g.runs, in.low_c, in.high_c);
-    V to_switch;
-    if (plan.fridge.freezer_box()) {
-        f.box.motions(s.inside_c, s.freezer_c, g.runs, g.inside_moves, g.box_moves);
-        to_switch = select(g.fridge_ready, fridge::first_meets(g.inside_moves, g.switch_at_c, remaining), never);
-    } else {
-        to_switch =
-            select(g.fridge_ready,
-                   fridge::hours_until(s.inside_c, g.switch_at_c, g.inside_equilibrium_c, f.surroundings.tau_h), never);
-    }
+    const V to_switch = set_inside(plan, in, s, f, remaining, g);
     const V to_event =
         select(g.t < in.event_on_h, in.event_on_h - g.t, select(g.in_event, in.event_off_h - g.t, never));
     V h = min(remaining, to_event);
@@ -184,6 +226,7 @@ RT_INLINE void set_length(const trip::Plan& plan, const Trial<V>& c, const StepI
     if (f.given.idle) h = min(h, in.idle.until_change(g.t));
     if (f.given.generator) h = min(h, in.generator.until_change(g.t));
     h = min(h, to_switch);
+    if (plan.fridge.ice()) h = until_ice_changes(c, s, h, g);
     h = until_closing(plan, c, in, s, g, h);
     if (c.battery.heater_w > T(0)) {
         const V to_warm = (V(c.battery.heated_to_c) - s.battery.temp_c) * c.battery.cells_wh_per_k /
@@ -306,19 +349,40 @@ RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialSt
     g.fridge_end_v = g.distribution_end_v - (b.distribution_v - b.fridge_v);
 }
 
+// What melts in a segment; the inside is at 0 degC just where it meets that.
+template <class V>
+RT_INLINE void melt(const Trial<V>& c, TrialState<V>& s, Segment<V>& g) {
+    using T = typename V::Scalar;
+    const V zero(T(0));
+    g.inside = select(g.active & (g.until_freezing_h <= g.h), zero, g.inside);
+    const fridge::HeldApproach<V> inside{s.inside_c, g.inside_equilibrium_c, g.inside_tau_h, g.start_left_h};
+    const V left_wh = max(s.ice_wh - c.fridge.ice_w_per_k * inside.kelvin_hours(g.h), zero);
+    s.ice_wh = select(g.active & g.melts, select(g.until_melted_h <= g.h, zero, left_wh), s.ice_wh);
+}
+
 // Where the inside and the freezer box get to. The state's inside is that of the beginning until the accounts are made.
 template <class V>
-RT_INLINE void advance_fridge(const trip::Plan& plan, const TrialState<V>& s, const StepFrame<V>& f, Segment<V>& g,
+RT_INLINE void advance_fridge(const trip::Plan& plan, const Trial<V>& c, TrialState<V>& s, Segment<V>& g,
                               V& freezer_c) {
+    using T = typename V::Scalar;
     freezer_c = s.freezer_c;
+    g.held_h = min(g.start_left_h, g.h);
+    g.moving_h = g.h - g.held_h;
+    s.start_left_h = select(g.active, g.start_left_h - g.held_h, s.start_left_h);
+    // A start would hold it where rounding puts it above the thermostat's temperature or its own beginning.
+    const auto moves = g.moving_h > V(T(0));
+    const V most_c = select(g.fridge_ready & !g.runs, g.switch_at_c, V(T(1e6)));
     if (plan.fridge.freezer_box()) {
-        g.inside = select(g.switches, g.switch_at_c, g.inside_moves.at(g.h));
-        const V turned = g.inside_moves.at(fridge::turning_h(g.inside_moves, g.h));
+        g.inside = min(select(moves, g.inside_moves.at(g.moving_h), s.inside_c), most_c);
+        g.inside = select(g.switches, g.switch_at_c, g.inside);
+        const V turned = g.inside_moves.at(fridge::turning_h(g.inside_moves, g.moving_h));
         g.coldest = min(min(s.inside_c, g.inside), turned);
         g.warmest = max(g.inside, turned);
-        freezer_c = g.box_moves.at(g.h);
+        freezer_c = g.box_moves.at(g.moving_h);
     } else {
-        g.inside = fridge::inside_after(s.inside_c, g.inside_equilibrium_c, f.surroundings.tau_h, g.h);
+        g.inside = fridge::inside_after(s.inside_c, g.inside_equilibrium_c, g.inside_tau_h, g.moving_h);
+        g.inside = min(select(moves, g.inside, s.inside_c), most_c);
+        if (plan.fridge.ice()) melt(c, s, g);
         g.inside = select(g.switches, g.switch_at_c, g.inside);
         g.coldest = min(s.inside_c, g.inside);
         g.warmest = g.inside;

@@ -37,7 +37,7 @@ class SkyDays {
         }
         const int before = d > 0 ? d - 1 : 0;
         weather::hourly_weather(view_.skies.weather, d, clearness_[d], air_mean_c_[before], air_mean_c_[d],
-                                air_mean_c_[d + 1], draws_.at(plan_.cloud, d), out);
+                                air_mean_c_[d + 1], draws_.at(plan_.weather.cloud, d), out);
     }
     const weather::HourlyWeather<V>& met_on(int d) {
         const int* hour = plan_.sky_hour + 24 * d;

@@ -12,6 +12,8 @@ using simd::select;
 template <class V>
 struct TrialState {
     battery::BatteryState<V> battery;
+    V start_left_h;  // for which the running compressor still only holds the inside
+    V ice_wh;        // heat that the ice in the fridge still takes
     V inside_c, freezer_c, food_wh, waited_h, absorbed_h, fridge_low_h, system_low_h;
     V inverter_low_h, inverter_waited_h, overcurrent_h;
     V off_spell_h;   // for which the fridge has had no supply without a break

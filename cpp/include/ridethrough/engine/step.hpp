@@ -171,15 +171,15 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         g.relative = relative;
         g.active = f.whole_h - t > V(T(1e-7));
         if (!any(g.active)) break;
-        set_switches(in, s, g);
+        set_switches(c, in, s, g);
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, segment == kMostSegments - 1, g);
         solve_bus(plan, c, s, f, g);
         if (segment < kMostSegments - 1) end_with_delays(plan, c, f, s, segment, g);
         advance_battery(c, f, s, g);
         V freezer_c;
-        advance_fridge(plan, s, f, g, freezer_c);
-        account_food(plan, c, f, freezer_c, s, g);
+        advance_fridge(plan, c, s, g, freezer_c);
+        account_food(plan, c, freezer_c, s, g);
         account_energy(c, in, s, g, means);
         set_latches(plan, c, in, s, g);
         set_charge_stages(plan, c, in, f, s, g);

@@ -47,7 +47,10 @@ struct StepInput {
     V event_a, event_on_h, event_off_h, event_at_terminals;  // the latter: on the inverter
     V solar_w, solar_a, dc_dc_a, mains_a;                    // solar_a: of PWM charge controllers, beside solar_w
     Span<V> drive, powered, idle, generator;
-    V idle_a, generator_a, alternator_v, cable_ohm;  // cable: where the plan has a plain cable to the alternator
+    V idle_a, generator_a;
+    V drive_share, idle_share;  // of the time for which a DC-DC charger works; its currents are means
+    charging::Alternator<V> alternator;
+    V cable_ohm;  // both where the plan has a plain cable to the alternator
     typename V::Bool waking;
     V cabin_c, heat_w;
     V low_c, high_c;  // at which the fridge's thermostat switches
@@ -86,8 +89,10 @@ RT_INLINE Supplies<V> supplies_at(const trip::Plan& plan, const StepInput<V>& in
     if (plan.alternator.priority == InputPriority::solar_first)
         dc_dc_a = select(sun_w + sun_a * V(T(base::kNominalChargingV)) >= V(T(charging::kSolarInputW)), zero, dc_dc_a);
     if (plan.alternator.priority == InputPriority::alternator_first) {
-        sun_w = select(dc_dc_a > zero, zero, sun_w);
-        sun_a = select(dc_dc_a > zero, zero, sun_a);
+        const V works = select(in.drive.holds(t), in.drive_share, in.idle_share);
+        const V rest = select(dc_dc_a > zero, V(T(1)) - works, V(T(1)));
+        sun_w *= rest;
+        sun_a *= rest;
     }
     return {sun_w, sun_a, dc_dc_a, mains_a};
 }
@@ -100,7 +105,10 @@ RT_INLINE V nominal_net_a(const circuit::BusInput<V>& bus) {
            (bus.solar_w * V(T(1 / base::kNominalChargingV)) + bus.solar_a + bus.dc_dc_a + bus.mains_a);
 }
 
-// A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`.
+// A plain cable to the alternator is no charger: out of the bus's, with what it is about to give in `net_a`. Its
+// voltage is the mean of what it has above the battery's under the loads, and of the battery's own, where nothing
+// flows: with straight lines for battery and cable this gives the mean current. Chargers that lift the battery, fuse
+// and acceptance are not looked at: the first makes it a little low, the others a little high.
 template <class V>
 RT_INLINE charging::Cable<V> take_cable(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in, V available,
                                         V factor, circuit::BusInput<V>& bus, V& net_a) {
@@ -108,8 +116,9 @@ RT_INLINE charging::Cable<V> take_cable(const trip::Plan& plan, const Trial<V>& 
     const V zero(T(0));
     if (!plan.alternator.cable) return {zero, V(T(1)), zero};
     const V idle_v = battery::source_voltage(c.battery, available, factor, zero);
-    const charging::Cable<V> cable{select(bus.dc_dc_a > zero, in.alternator_v, zero), in.cable_ohm, bus.dc_dc_a};
     net_a += bus.dc_dc_a;
+    const V volts = in.alternator.mean_above(idle_v - c.battery.resistance_ohm * max(net_a, zero));
+    const charging::Cable<V> cable{select(bus.dc_dc_a > zero, volts, zero), in.cable_ohm, bus.dc_dc_a};
     net_a -= clamp((cable.volts - idle_v) / (in.cable_ohm + c.battery.resistance_ohm), zero, cable.most_a);
     bus.dc_dc_a = zero;
     return cable;

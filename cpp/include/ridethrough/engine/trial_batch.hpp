@@ -57,6 +57,7 @@ class PackRunner {
     // From now on the trials have these days instead; `rows[i]` is trial i's of the next run.
     virtual void use(const MeasuredDays& days, std::span<const std::int32_t> rows) = 0;
 
+    // What follows throws std::runtime_error rather than hand out a number that is not finite.
     virtual double column(Column c, int lane) const = 0;
     virtual double load_ah(int load, int lane) const = 0;
     virtual double charge_balance_error(int lane) const = 0;

@@ -39,7 +39,7 @@ class Van {
             V standby_a = V(T(0));
             for (int i = 0; i < plan_.standbys; ++i) standby_a += x_[plan_.standby[i].current_a];
             x_[plan_.battery.initial_soc] =
-                charge_after_storage(plan_.storage, x_, plan_.battery.initial_soc, plan_.ghi_scale, plan_.solar,
+                charge_after_storage(plan_.storage, x_, plan_.battery.initial_soc, plan_.weather.ghi_scale, plan_.solar,
                                      standby_a, c_.battery.q_max_ah);
         }
         // Half a step before it and half a step after it: the step has the battery's temperature of its middle.
@@ -96,6 +96,7 @@ class Van {
 
     RT_INLINE void finish() {
         begin_charge_day();
+        s_.column[kIceLeftKg] = s_.ice_wh * V(T(1 / fridge::kMeltingWhPerKg));
         s_.column[kLossWh] = s_.wiring_wh + s_.battery_loss_wh;
         for (int i = 0; i < kColumns; ++i) out_.columns[i] = s_.column[i];
         // By how much the balances do not close, relative to what went through them.
@@ -182,6 +183,8 @@ class Van {
         s_.inverter_low_h = s_.overcurrent_h = s_.off_spell_h = zero;
         s_.inverter_waited_h = zero;
         s_.inverter_open = s_.overcurrent_open = Bool::all(false);
+        s_.start_left_h = s_.ice_wh = zero;
+        if (plan_.fridge.ice()) s_.ice_wh = x_[plan_.fridge.ice_kg] * V(T(fridge::kMeltingWhPerKg));
         s_.food_wh = s_.absorbed_h = s_.fridge_low_h = s_.system_low_h = s_.warm_spell_h = zero;
         s_.terminal_v = V(T(base::kNominalRestingV));
         s_.waited_h = c_.fridge.restart_wait_h;
@@ -211,11 +214,14 @@ class Van {
         in.generator = row.generator;
         in.dc_dc_a = day.drive_a;
         in.idle_a = day.idle_a;
+        in.drive_share = day.drive_share;
+        in.idle_share = day.idle_share;
         in.mains_a = plan_.mains.current_a ? x_[plan_.mains.current_a] : zero;
         in.generator_a = min(in.mains_a, V(T(plan_.mains.generator_a)));
-        in.alternator_v = in.cable_ohm = zero;
+        in.alternator = {zero, zero};
+        in.cable_ohm = zero;
         if (plan_.alternator.cable) {
-            in.alternator_v = x_[plan_.alternator.alternator_v];
+            in.alternator = {x_[plan_.alternator.alternator_v], x_[plan_.alternator.swing_v]};
             in.cable_ohm = max(x_[plan_.alternator.supply_mohm], V(T(2))) * V(T(0.001));  // no cable is better
         }
         in.waking = waking;

@@ -12,6 +12,8 @@ namespace ridethrough::fridge {
 const config::Schema& fridge_schema();
 // Of a fridge whose compressor_w is not given.
 double usual_compressor_w(double volume_l);
+// Whether ice is put into it in some trial.
+bool has_ice(const config::Configuration& fridge);
 // FreezerBox, InsulatedCover, VentFan, NightSetBack, Medicine: what may be added to a fridge.
 std::span<const config::Schema* const> fridge_part_schemas();
 

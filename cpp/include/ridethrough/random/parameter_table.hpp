@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <set>
 #include <string>
@@ -74,10 +75,12 @@ class ParameterTable {
 
   private:
     ParameterIndex append(Parameter p);
+    std::uint32_t purpose_of(const std::string& name);  // InputError where another name has the same purpose
     int drawn_days_;
     std::vector<Parameter> parameters_;
     std::vector<DrawPurpose> purposes_;
     std::set<std::string> names_;
+    std::map<std::uint32_t, std::string> name_of_;  // by purpose
     int total_draws_ = 0;
 };
 

@@ -7,7 +7,7 @@
 
 namespace ridethrough::random {
 
-// FNV-1a, 32 bits, of a dotted name (Fowler, Noll and Vo). The owner of a set of names checks it for collisions.
+// FNV-1a, 32 bits, of a dotted name (Fowler, Noll and Vo). ParameterTable checks a trip's names for collisions.
 constexpr std::uint32_t purpose(std::string_view name) {
     std::uint32_t hash = 0x811c9dc5u;
     for (const char c : name) hash = (hash ^ static_cast<std::uint8_t>(c)) * 0x01000193u;

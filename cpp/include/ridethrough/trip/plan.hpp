@@ -17,6 +17,7 @@
 #include "ridethrough/trip/clock_runs.hpp"
 #include "ridethrough/trip/stop_days.hpp"
 #include "ridethrough/trip/storage.hpp"
+#include "ridethrough/weather/model.hpp"
 
 namespace ridethrough::trip {
 
@@ -67,9 +68,8 @@ struct Plan {
     int daily = 0;                                   // parameters drawn anew each day
     const random::ParameterIndex* of_day = nullptr;  // [daily]
 
-    random::ParameterIndex shade_beam, shade_sky, ghi_scale, clearness_lag1, air_temp_offset_k;
-    double air_temp_lag1 = 0;
-    random::DrawIndex clearness, temperature, cloud;
+    random::ParameterIndex shade_beam, shade_sky;
+    weather::Model weather;
     StopDays stops;
     StorageModel storage;
 };

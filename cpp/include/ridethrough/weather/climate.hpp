@@ -5,11 +5,15 @@
 #include <memory>
 
 #include "ridethrough/config/configuration.hpp"
+#include "ridethrough/random/parameter_table.hpp"
+#include "ridethrough/weather/model.hpp"
 #include "ridethrough/weather/series.hpp"
 
 namespace ridethrough::weather {
 
 const config::Schema& climate_schema();
+// The draws of a trip's weather, and what its climate gives a trial.
+Model compile(const config::Configuration& climate, random::ParameterTable& table);
 
 // The climate, at this place where it does not say its own. InputError where its normals do not fit the place.
 config::ConfigurationPtr climate_at(const config::ConfigurationPtr& climate, double latitude, double longitude);
