@@ -71,7 +71,7 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
         base = comparison.risks[comparison.base_name, difference.trip]
         risks = f"{_core.estimate_text(run.cutout)}; {comparison.base_name} {_core.estimate_text(base.cutout)}"
         lines = [f"  {difference.trip}: {risks}."]
-        if run.van == base.van:
+        if run.van == base.van and run.trip == base.trip:
             return [*lines, f"    The same van as {name_of_base(comparison)}: {NONE_SHOWN}."]
     for name, line in difference.outcomes.items():
         _, label, _ = OUTCOMES[name]

@@ -22,8 +22,8 @@ def describe_trip(risk: Risk) -> list[str]:
     van, trip, schedule = risk.van, risk.trip, risk.compiled.schedule
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
-        f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
-        f"{van.fridge.set_point_c:g} degC{_ice(van)}{'; towed' if van.towed else ''}.",
+        f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:.3g} l fridge at "
+        f"{van.fridge.set_point_c:.3g} degC{_ice(van)}{'; towed' if van.towed else ''}.",
         f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import ridethrough as rt
 from demo_studies import demo
-from ridethrough.__main__ import main
+from ridethrough.console import main
 from ridethrough.model import cautions
 from ridethrough.model.cautions import CAUTION
 

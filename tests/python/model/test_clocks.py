@@ -335,7 +335,7 @@ def test_an_hourly_hindcast_over_changes_uses_measured_hours_only():
 
 
 def test_scenario_files_and_explain(tmp_path, capsys):
-    from ridethrough.__main__ import main
+    from ridethrough.console import main
 
     text = """
     [van]
@@ -354,12 +354,12 @@ def test_scenario_files_and_explain(tmp_path, capsys):
     """
     file = tmp_path / "trip.toml"
     file.write_text(text.format(zone="Atlantic/Canary"))
-    assert main([str(file), "--trials", "50"]) == 0
+    assert main(["run", str(file), "--trials", "50"]) == 0
     out = capsys.readouterr().out
     assert "Clock: Atlantic/Canary (Site.time_zone), UTC+1." in out and "2026-07-10 15:00 local time (UTC+1)" in out
     file.write_text(text.format(zone="Atlantic/Canaries"))
-    assert main([str(file)]) == 2
+    assert main(["run", str(file)]) == 2
     said = capsys.readouterr().err
     assert "trip.site.time_zone = 'Atlantic/Canaries'" in said and "did you mean Atlantic/Canary" in said
-    assert main(["--explain", "trip.site.time_zone"]) == 0
+    assert main(["explain", "trip.site.time_zone"]) == 0
     assert "IANA name" in capsys.readouterr().out

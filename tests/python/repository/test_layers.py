@@ -122,6 +122,7 @@ PACKAGE_ARROWS = {
     "money": {"model"},
     "studies": {"engine", "model", "money", "weather"},
     "report": {"engine", "model", "money", "studies"},
+    "console": {"engine", "files", "model", "report", "studies", "weather"},
 }
 # A result finds its report or its picture when it is asked for: these imports stand in methods.
 LATE_IMPORTS = {
