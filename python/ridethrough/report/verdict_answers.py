@@ -156,7 +156,7 @@ def how_sure(risk: Risk) -> Section:
     lines = []
     if error.parts:
         wide = _width(KnownError(()).together(risk.cutout)) > _width(risk.likely_range) / 2
-        main = "the few trips played (--trials)" if wide else plain_cause(error.parts[0][0])
+        main = "how few trips were played" if wide else plain_cause(error.parts[0][0])
         lines.append(f"Least sure: {main}.")
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
