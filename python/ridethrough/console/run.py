@@ -9,7 +9,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..engine.content import plain_content
-from ..engine.risk import LEAST_CHARGE, MOST_CHARGE, Risk
+from ..engine.risk import LEAST_LIMIT, MOST_LIMIT, Risk
 from ..engine.simulation import simulate
 from ..files.scenario import Scenario, demo_path, load_scenario
 from ..model.classes import Climate, Site, Trip
@@ -27,13 +27,13 @@ STOPPED_BEFORE = Suggestions(None, reason="the run was stopped")
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
     scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
-    lowest = _lowest_charge(arguments.lowest_charge)
+    lowest = _charge_limit(arguments.charge_limit)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
     found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": scenario.trip.start}
-        also = {"suggestions": found.to_dict(), "below_lowest_charge": _below(risk, lowest)}
+        also = {"suggestions": found.to_dict(), "below_charge_limit": _below(risk, lowest)}
         print_json(about | {"stopped_early": stopped, "notes": list(scenario.notes)} | risk.to_dict() | also)
         return STOPPED if stopped else DONE
     early = f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trips; this is what they say."
@@ -43,7 +43,7 @@ def run_scenario(arguments: Namespace) -> int:
             found,
             details=arguments.details,
             narrow=arguments.narrow,
-            lowest_charge=lowest,
+            charge_limit=lowest,
             title=scenario.title or scenario.name,
             notes=[*[early] * stopped, *scenario.notes],
             about=f", scenario {scenario.name}, ridethrough {__version__}",
@@ -60,9 +60,9 @@ def _suggestions(risk: Risk, threads: int) -> Suggestions:
         return STOPPED_BEFORE
 
 
-def _lowest_charge(given: float | None) -> float | None:
-    if given is not None and not LEAST_CHARGE <= given <= MOST_CHARGE:
-        raise bad_input("--lowest-charge", given, allowed=f"{100 * LEAST_CHARGE:g} % to {100 * MOST_CHARGE:g} %")
+def _charge_limit(given: float | None) -> float | None:
+    if given is not None and not LEAST_LIMIT <= given <= MOST_LIMIT:
+        raise bad_input("--charge-limit", given, allowed=f"{100 * LEAST_LIMIT:g} % to {100 * MOST_LIMIT:g} %")
     return given
 
 

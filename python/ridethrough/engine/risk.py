@@ -43,7 +43,7 @@ _SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", 
 _SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
 
 
-LEAST_CHARGE, MOST_CHARGE = 0.01, 0.99  # that an owner may not want to go below
+LEAST_LIMIT, MOST_LIMIT = 0.01, 0.99  # that an owner may not want to go below
 
 
 class Risk(Result):
@@ -258,7 +258,7 @@ class Risk(Result):
     @checked_call
     def below_charge(self, charge: float) -> _core.Estimate:
         """Chance that the charge falls below a limit at some time, a share of full such as 0.5, from bins of 0.0025."""
-        limit = validate_number("charge", charge, LEAST_CHARGE, MOST_CHARGE)
+        limit = validate_number("charge", charge, LEAST_LIMIT, MOST_LIMIT)
         histogram = self._summary.lowest_histogram
         return _core.wilson(int(histogram[: round(limit * len(histogram))].sum()), self.trials)
 
@@ -277,7 +277,7 @@ class Risk(Result):
         details: bool = False,
         narrow: bool = False,
         suggest: bool = True,
-        lowest_charge: float | None = None,
+        charge_limit: float | None = None,
         title: str = "",
     ) -> str:
         """The answer for a reader, in lines of 96 columns.
@@ -291,17 +291,17 @@ class Risk(Result):
         suggest : bool
             Say what would help most, which :meth:`suggestions` plays: some two seconds the first time. ``str(risk)``
             leaves it out and never plays anything.
-        lowest_charge : float, optional
+        charge_limit : float, optional
             The charge that you don't go below, a share of full: trips that do are counted beside those with a cut-out.
         title : str
             Stands above the dates.
         """
         from ..report.verdict import write_verdict
 
-        if lowest_charge is not None:
-            validate_number("lowest_charge", lowest_charge, LEAST_CHARGE, MOST_CHARGE)
+        if charge_limit is not None:
+            validate_number("charge_limit", charge_limit, LEAST_LIMIT, MOST_LIMIT)
         found = self.suggestions() if suggest else None
-        return write_verdict(self, found, details=details, narrow=narrow, lowest_charge=lowest_charge, title=title)
+        return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON (None where a number does not exist)."""

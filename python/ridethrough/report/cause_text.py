@@ -61,7 +61,7 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
         if weather[1] == "sun":
             change = abs(difference.failing / difference.others - 1)
             return f"{100 * change:.0f} % {'more' if more else 'less'} sun from {begin} to {end}"
-        return f"{'warmer' if more else 'colder'} weather from {begin} to {end} {values}"
+        return f"{'warmer' if more else 'colder'} days from {begin} to {end} {values}"
     return f"{_drawn(risk, difference.what, more)} {values}"
 
 

@@ -33,7 +33,7 @@ _PLAINLY = (
     ("fridge in", "what the fridge takes", "what the fridge takes in a day"),
     ("in place of own normals", "the default climate", "the climate, by twelve normals of the place"),
     ("error of the normals", "the climate's own error", ""),
-    ("days drawn", "how dull days follow each other", ""),
+    ("days drawn", "how dull days cluster", ""),
     ("not measured", "years that were not measured", ""),
 )
 

@@ -60,7 +60,7 @@ def loads_text(risk: Risk) -> str:
         share = getattr(load, "fitted_probability", 1.0)
         some = f" ({100 * share:.0f} % have one)" if share < 1 else ""
         if isinstance(load, Heater | GasFurnace):
-            night = f"{mean_value(load.night_set_point_c):.3g} at night" if load.all_night else "off at night"
+            night = f"nights {mean_value(load.night_set_point_c):.3g}" if load.all_night else "nights off"
             some = f" ({mean_value(load.set_point_c):.3g} degC, {night})"
         some = some if risk.load_ah[load.name] / risk.nights >= LEAST_AH else ""
         told[load.name.replace("_", " ")] = (risk.load_ah[load.name] / risk.nights, some)

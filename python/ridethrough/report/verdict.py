@@ -47,7 +47,7 @@ def write_verdict(
     *,
     details: bool = False,
     narrow: bool = False,
-    lowest_charge: float | None = None,
+    charge_limit: float | None = None,
     title: str = "",
     notes: Sequence[str] = (),
     about: str = "",
@@ -57,7 +57,7 @@ def write_verdict(
     `notes` stand before it, `about` before the details.
     """
     width = NARROW if narrow else WIDE
-    verdict = compose(risk, suggestions, lowest_charge=lowest_charge, title=title, notes=notes)
+    verdict = compose(risk, suggestions, charge_limit=charge_limit, title=title, notes=notes)
     blocks = [lay_out([verdict.warnings], width), lay_out(verdict.answer, width)]
     if details:
         lines = [f"{risk.trials:,} trials (each a simulated trip), seed {risk.seed}{about}.", *detail_lines(risk)]
@@ -71,7 +71,7 @@ def compose(
     risk: Risk,
     suggestions: Suggestions | None,
     *,
-    lowest_charge: float | None = None,
+    charge_limit: float | None = None,
     title: str = "",
     notes: Sequence[str] = (),
 ) -> Verdict:
@@ -86,13 +86,13 @@ def compose(
         Section("", [*warned, *medicine]),
         (
             Section("", _heading(risk, title)),
-            verdict_answers.stay_on(risk, lowest_charge),
+            verdict_answers.stay_on(risk, charge_limit),
             verdict_answers.how_many_nights(risk),
             *verdict_answers.if_it_fails(risk),
             verdict_outcomes.battery(risk),
             verdict_outcomes.food(risk),
             *verdict_outcomes.water(risk),
-            verdict_outcomes.what_would_help(risk, suggestions, lowest_charge),
+            verdict_outcomes.what_would_help(risk, suggestions, charge_limit),
             verdict_answers.how_sure(risk),
         ),
         Section("", [*verdict_outcomes.change_cautions(suggestions), *last, CAUTION]),

@@ -28,13 +28,13 @@ def chance(estimate: _core.Estimate) -> str:
     return format_chance(estimate).replace("trials", "trips").replace("trial)", "trip)")
 
 
-def stay_on(risk: Risk, lowest_charge: float | None) -> Section:
+def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     """The answer in words, in per cent, and the range that is honest."""
     lines = [_in_words(risk.cutout), _in_percent(risk)]
     lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
-    if lowest_charge is not None:
-        below = chance(risk.below_charge(lowest_charge))
-        lines.append(f"Below the {percent(lowest_charge)} charge that you keep to: {below}.")
+    if charge_limit is not None:
+        below = chance(risk.below_charge(charge_limit))
+        lines.append(f"Below the {percent(charge_limit)} charge that you keep to: {below}.")
     return Section("WILL THE FRIDGE STAY ON?", lines)
 
 
@@ -77,7 +77,7 @@ def how_many_nights(risk: Risk) -> Section:
         if 0 < n < risk.nights
     ]
     if by_night:
-        lines.append(f"By {'; '.join(by_night)}.")
+        lines.append(f"Cut out by {'; '.join(by_night)}.")
     return Section("HOW MANY NIGHTS?", lines)
 
 
@@ -115,7 +115,7 @@ def _when(risk: Risk) -> str:
     which = f"on night {night + 1} ({day})" if night < risk.nights else f"on the last day ({day})"
     where = f" at {place_at(risk.places, night + 1).name}" if risk.trip.stops else ""
     share = part_of(int(by_night[night]), int(table.sum()))
-    return f"{share} of {table.sum():,} failures {which}{where}, most often about {hour}:00."
+    return f"{share} of the {table.sum():,} failures {which}{where}, most often about {hour}:00."
 
 
 def part_of(count: int, total: int) -> str:
@@ -142,7 +142,7 @@ def _then(risk: Risk) -> str:
     dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
     text = f"off for {said} on average"
     if dark >= LEAST_DARK * total:
-        text += f"; lights, heater and alarms too in {part_of(dark, total)}"
+        text += f"; in {part_of(dark, total).replace(' in ', ' of ')} also lights, heater and alarms"
     return f"{text}."
 
 
@@ -161,10 +161,10 @@ def how_sure(risk: Risk) -> Section:
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
             a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] += f" Measuring {found[1]} narrows that to {in_range(a, b)} at best."
+            lines[0] += f" Measuring {found[1]} narrows the range to {in_range(a, b)} at best."
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:
         lines.append(replay_text(risk))
-    lines.append("No whole van has been measured. More: --details.")
+    lines.append("No whole van was measured. More: --details.")
     return Section("HOW SURE?", [" ".join(lines)])

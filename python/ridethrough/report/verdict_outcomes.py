@@ -21,7 +21,7 @@ BEST = 3
 def battery(risk: Risk) -> Section:
     """The lowest charge, below half where that wears, and frost."""
     low = risk.lowest_charge_quantiles([0.5, 0.05])
-    lines = [f"Lowest {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20."]
+    lines = [f"Lowest charge {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20."]
     if not is_lithium(risk.van):
         lines[0] += f" Below half, which wears it: {chance(risk.chances['below_half'])}."
     elif (refused := risk.day_balances[1].curtailed_cold_wh) >= LEAST_COLD_WH:
@@ -69,7 +69,7 @@ def water(risk: Risk) -> list[Section]:
     return [Section("THE WATER", lines)] if lines else []
 
 
-def what_would_help(risk: Risk, found: Suggestions | None, lowest_charge: float | None) -> Section:
+def what_would_help(risk: Risk, found: Suggestions | None, charge_limit: float | None) -> Section:
     """Three changes on the same trips, and lithium where that comes out worse."""
     heading = "WHAT WOULD HELP MOST"
     if found is None:
@@ -84,7 +84,7 @@ def what_would_help(risk: Risk, found: Suggestions | None, lowest_charge: float 
     else:
         content.append(f"None of {len(found.tried)} changes tried is shown to help.")
     worse = [s for s in found.tried if s.group == LITHIUM and s.harms]
-    content += [_worse(risk, found.base, s, lowest_charge) for s in worse]
+    content += [_worse(risk, found.base, s, charge_limit) for s in worse]
     return Section(f"{heading} ({same})", content)
 
 
@@ -98,13 +98,13 @@ def _points(e: _core.Estimate) -> str:
     return f"{share:.0f}" if share >= 10 or share == 0 else f"{share:.1f}"
 
 
-def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, lowest_charge: float | None) -> str:
+def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:
     """Why lithium comes out worse than the AGM that it replaces."""
     text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run right down."
-    if lowest_charge is None:
+    if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:
-        below, kept = risk.below_charge(lowest_charge), percent(lowest_charge)
+        below, kept = risk.below_charge(charge_limit), percent(charge_limit)
         where = f": {chance(below)}"
     return f"{text} Kept above {kept}, the AGM fails more often{where}." if below.low > s.risk.high else text
 

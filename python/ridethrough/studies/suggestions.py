@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ import ridethrough._core as _core
 
 from ..engine.content import plain_content
 from ..engine.risk import Risk
-from ..engine.run_options import RunOptions
+from ..engine.run_options import Precision, RunOptions
 from ..engine.simulation import run_trip
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
 from ..model.classes import Drive, Standby, Trip, Van
@@ -114,7 +115,8 @@ def try_changes(risk: Risk, threads: int = 0) -> Suggestions:
         return Suggestions(None, reason="the trip is too long for a quick look")
     if risk.cutout.value * trials < FEWEST_EVENTS:
         return Suggestions(None, reason="too few trips fail to tell changes apart quickly")
-    options = RunOptions(trials=trials, seed=risk.seed, precision=risk.precision, threads=threads)  # type: ignore[arg-type]
+    precision = cast(Precision, risk.precision)
+    options = RunOptions(trials=trials, seed=risk.seed, precision=precision, threads=threads)
     failed = _failed(risk, options)
     base = _core.wilson(int(failed.sum()), trials)
     tried = [found for change in changes if (found := _tried(risk, change, options, failed)) is not None]
@@ -158,7 +160,7 @@ def _as_said(van: Van, candidate: Candidate) -> Candidate:
         return replace(candidate, name=f"lithium, {rated_ah(lithium_bundle(van).van):g} Ah", group=LITHIUM)
     if candidate.name.startswith("another battery"):
         return replace(candidate, name=f"100 Ah more {'lithium' if is_lithium(van) else 'AGM'}")
-    return replace(candidate, name=candidate.name.removesuffix(" on the roof"))
+    return replace(candidate, name=candidate.name.removesuffix(" on the roof").removesuffix(", in open ground"))
 
 
 def _drives(risk: Risk) -> list[Candidate]:

@@ -47,13 +47,13 @@ def test_a_narrow_verdict_has_the_same_words(demo):
 
 
 def test_a_charge_not_to_go_below_is_counted_beside_the_cut_out():
-    _, out, _ = ran("run", *FEW, "--lowest-charge", "60%")
+    _, out, _ = ran("run", *FEW, "--charge-limit", "60%")
     assert "Below the 60 % charge that you keep to: " in out.split("HOW MANY")[0]
-    found = json.loads(ran("run", *FEW, "--lowest-charge", "0.6", "--json")[1])
-    below = found["below_lowest_charge"]
+    found = json.loads(ran("run", *FEW, "--charge-limit", "0.6", "--json")[1])
+    below = found["below_charge_limit"]
     assert below["charge"] == 0.6 and below["chance"]["events"] > found["cutout"]["events"]
     assert "60 %" not in ran("run", *FEW)[1]
-    assert "--lowest-charge = 0.0: allowed 1 % to 99 %" in refused("run", "--lowest-charge", "0")
+    assert "--charge-limit = 0.0: allowed 1 % to 99 %" in refused("run", "--charge-limit", "0")
 
 
 def test_what_would_help_is_told_with_its_numbers():
