@@ -65,6 +65,12 @@ def parser() -> argparse.ArgumentParser:
     run.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
     run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
     run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
+    run.add_argument(
+        "--charge-limit",
+        type=share,
+        metavar="SHARE",
+        help="the charge that you don't go below, such as 50 %%: trips that do are counted beside the cut-out",
+    )
     _run_options(run)
     _new(
         verb(

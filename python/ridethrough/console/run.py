@@ -2,50 +2,72 @@
 
 from __future__ import annotations
 
-import textwrap
 from argparse import Namespace
 from pathlib import Path
+from typing import Any
 
 import ridethrough._core as _core
 
-from ..engine.risk import Risk
+from ..engine.content import plain_content
+from ..engine.risk import LEAST_LIMIT, MOST_LIMIT, Risk
 from ..engine.simulation import simulate
 from ..files.scenario import Scenario, demo_path, load_scenario
 from ..model.classes import Climate, Site, Trip
-from ..model.clocks import offset_text
 from ..model.errors import bad_input, with_prefix
-from ..report.trip_description import place_text
+from ..report.verdict import write_verdict
+from ..studies.suggestions import Suggestions
 from ..version import __version__
 from ..weather.weather_files import read_weather
 from .exit_status import DONE, STOPPED
 from .output import print_json, run_options, run_quietly
 
-NARROW = 45  # columns
+STOPPED_BEFORE = Suggestions(None, reason="the run was stopped")
 
 
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
     scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
+    lowest = _charge_limit(arguments.charge_limit)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
+    found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": scenario.trip.start}
-        print_json(about | {"stopped_early": stopped, "notes": list(scenario.notes)} | risk.to_dict())
-    else:
-        early = f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trials; this is what they say."
-        text = "\n\n".join([*[early] * stopped, _header(scenario, risk), *scenario.notes, str(risk)])
-        print(_narrow(text) if arguments.narrow else text)
+        also = {"suggestions": found.to_dict(), "below_charge_limit": _below(risk, lowest)}
+        print_json(about | {"stopped_early": stopped, "notes": list(scenario.notes)} | risk.to_dict() | also)
+        return STOPPED if stopped else DONE
+    early = f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trips; this is what they say."
+    print(
+        write_verdict(
+            risk,
+            found,
+            details=arguments.details,
+            narrow=arguments.narrow,
+            charge_limit=lowest,
+            title=scenario.title or scenario.name,
+            notes=[*[early] * stopped, *scenario.notes],
+            about=f", scenario {scenario.name}, ridethrough {__version__}",
+        )
+    )
     return STOPPED if stopped else DONE
 
 
-def _narrow(text: str) -> str:
-    """The same in lines that a phone shows whole; a number stays with its sign of per cent."""
-    joined = text.replace(" %", "\u00a0%")
-    lines = [
-        line if len(line) <= NARROW else textwrap.fill(line, NARROW, break_long_words=False, break_on_hyphens=False)
-        for line in joined.splitlines()
-    ]
-    return "\n".join(lines).replace("\u00a0", " ")
+def _suggestions(risk: Risk, threads: int) -> Suggestions:
+    """What would help most; Ctrl-C stops only that, as the answer is there already."""
+    try:
+        return risk.suggestions(threads)
+    except KeyboardInterrupt:
+        return STOPPED_BEFORE
+
+
+def _charge_limit(given: float | None) -> float | None:
+    if given is not None and not LEAST_LIMIT <= given <= MOST_LIMIT:
+        raise bad_input("--charge-limit", given, allowed=f"{100 * LEAST_LIMIT:g} % to {100 * MOST_LIMIT:g} %")
+    return given
+
+
+def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
+    return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_charge(charge))}
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:
@@ -80,16 +102,3 @@ def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except _core.InputError as error:
         raise with_prefix(file, error) from None
-
-
-def _header(scenario: Scenario, risk: Risk) -> str:
-    where = "; ".join(place_text(place) for place in risk.places)
-    climate = risk.places[0].site.climate
-    source = climate.source if climate else ""
-    weather = f", weather replayed from {source}" if risk.trip.weather == "replayed" else ""
-    return (
-        f"{scenario.title or scenario.name}\n"
-        f"{where}, from {risk.trip.start} local time ({offset_text(risk.clock.utc_offset_h)}), "
-        f"{risk.nights} nights{weather}\n"
-        f"scenario {scenario.name}, {risk.trials:,} trials, seed {risk.seed}, ridethrough {__version__}"
-    )

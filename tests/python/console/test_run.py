@@ -11,6 +11,7 @@ import pytest
 import ridethrough as rt
 from console_runs import FEW, ran, refused, started
 from ridethrough.files.scenario import demo_path
+from verdict_text import one_line
 
 SCENARIOS = Path(__file__).parents[2] / "data" / "scenarios"
 
@@ -23,22 +24,47 @@ def demo():
 
 
 def test_demo_says_what_it_ran(demo):
-    header = demo.split("\n\n")[0]
-    for word in ("Five November nights", "36.1 N, 79.95 W", "2026-11-06 15:00", "UTC-5", "5 nights", "scenario demo"):
+    header = demo.split("WILL THE")[0]
+    for word in ("Five November nights", "36.1 N, 79.95 W", "Fri 6 Nov 2026 15:00", "UTC-5", "5 nights"):
         assert word in header, header
-    assert "20,000 trials, seed 1, ridethrough " + rt.__version__ in header
+    status, out, err = ran("run", *FEW, "--details")
+    said = "400 trials (each a simulated trip), seed 1, scenario demo, ridethrough " + rt.__version__
+    assert (status, err) == (0, "") and said in out
 
 
 def test_demo_verdict_has_interval_and_trials(demo):
-    verdict = demo.split("\n\n")[1]
-    assert verdict.startswith("About 1 in ")
-    assert "sampling error alone" in verdict.splitlines()[1] and "20,000 trials" in verdict.splitlines()[1]
+    answer = demo.split("WILL THE FRIDGE STAY ON?\n")[1].splitlines()
+    assert re.fullmatch(r"  In about \d+ trips of \d+, yes; in \d+ the battery gets too low\.", answer[0])
+    assert re.match(
+        r"  Chance of a cut-out: \d+ % \([\d.]+-[\d.]+ %, 20,000 trips\); with the model's error \d", answer[1]
+    )
 
 
 def test_a_narrow_verdict_has_the_same_words(demo):
     status, out, err = ran("run", "--narrow")
     assert (status, err) == (0, "") and max(map(len, out.splitlines())) <= 45
     assert out.split() == demo.split() and "\n%" not in out
+
+
+def test_a_charge_not_to_go_below_is_counted_beside_the_cut_out():
+    _, out, _ = ran("run", *FEW, "--charge-limit", "60%")
+    assert "Below the 60 % charge that you keep to: " in out.split("HOW MANY")[0]
+    found = json.loads(ran("run", *FEW, "--charge-limit", "0.6", "--json")[1])
+    below = found["below_charge_limit"]
+    assert below["charge"] == 0.6 and below["chance"]["events"] > found["cutout"]["events"]
+    assert "60 %" not in ran("run", *FEW)[1]
+    assert "--charge-limit = 0.0: allowed 1 % to 99 %" in refused("run", "--charge-limit", "0")
+
+
+def test_what_would_help_is_told_with_its_numbers():
+    found = json.loads(ran("run", *FEW, "--json")[1])["suggestions"]
+    assert found["base"]["trials"] == 400 and found["reason"] is None
+    changes = [one["change"] for one in found["tried"]]
+    assert changes == sorted(changes, key=lambda one: one["value"])
+    out = ran("run", *FEW)[1].split("WHAT WOULD HELP MOST (400 of these trips)\n")[1].splitlines()
+    for line, one in zip(out, found["tried"][:3], strict=False):
+        low, high = (f"{100 * one['change'][end]:+.1f}" for end in ("low", "high"))
+        assert line.startswith(f"  {one['name']}  ") and line.endswith(f"({low} to {high} points)")
 
 
 def test_same_seed_same_answer_whatever_the_threads():
@@ -67,10 +93,10 @@ def test_added_loads_are_told_before_the_number(tmp_path):
     only = demo_path().read_text()
     bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
     _, out, _ = ran("run", bare, *FEW)
-    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
-    assert ": laptop. " in out and "laptop" in out.split("Loads, Ah a day: ")[1]
+    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("WILL THE")
+    assert ": laptop. " in one_line(out) and "laptop" in out.split("Ah a day: ")[1]
     (note,) = json.loads(ran("run", bare, *FEW, "--json")[1])["notes"]
-    assert note in out
+    assert note in one_line(out)
     assert json.loads(ran("run", *FEW, "--json")[1])["notes"] == []
 
 
@@ -137,7 +163,7 @@ def test_the_place_of_a_weather_file_is_the_trips_where_the_scenario_names_none(
     typical = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
     status, out, err = ran("run", trip, "--weather", typical, *FEW)
     assert (status, err) == (0, "")
-    assert "(36.1 N, 79.95 W), from 2026-05-06 15:00" in out  # as the file's head says
+    assert "(36.1 N, 79.95 W)" in out and "Wed 6 May 2026 15:00" in out  # as the file's head says
     days = tmp_path / "days.csv"
     index = np.arange("2019-01-01", "2020-01-01", dtype="datetime64[D]")
     rows = [f"{day},{1.0 + 0.5 * (i % 3)},{1 + i % 2},{9 + i % 5}" for i, day in enumerate(index)]
@@ -151,7 +177,7 @@ def test_the_place_of_a_weather_file_is_the_trips_where_the_scenario_names_none(
     days.write_text(f"# latitude: 44 30 N\n{body}")
     trip.write_text(trip.read_text() + "[trip.site]\nlatitude = '44.5 N'\nlongitude = '110 W'\n")
     status, out, err = ran("run", trip, "--weather", days, *FEW)
-    assert status == 0 and "weather replayed from daily file days.csv" in out, err
+    assert status == 0 and "measured days of daily file days.csv played again" in one_line(out), err
 
 
 def test_weather_replays_a_measured_record():
@@ -160,7 +186,7 @@ def test_weather_replays_a_measured_record():
     data = Path(pvlib.__file__).parent / "data"
     status, out, err = ran("run", "--weather", data / "723170TYA.CSV", *FEW)
     assert (status, err) == (0, "")
-    assert "weather replayed from TMY3 file 723170TYA.CSV" in out
+    assert "measured days of TMY3 file 723170TYA.CSV played again" in one_line(out)
     assert "Measured days replayed from" in out
     message = refused("run", "--weather", data / "12839.tm2")
     for word in ("12839.tm2", "36.1", "25.8", "within 1 deg"):
@@ -190,6 +216,6 @@ def test_ctrl_c_prints_what_was_finished():
     os.close(ours)
     assert b"Traceback" not in seen
     assert process.returncode == 130
-    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trials", out)
+    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trips", out)
     assert finished, out
-    assert f"{finished[1]} trials)" in out and "sampling error alone" in out
+    assert f"{finished[1]} trips)" in out and "as the run was stopped" in out

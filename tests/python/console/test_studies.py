@@ -179,4 +179,4 @@ def test_a_long_run_says_first_how_long_it_takes() -> None:
     process.send_signal(signal.SIGINT)
     out = process.communicate(timeout=60)[0]
     os.close(ours)
-    assert process.returncode == 130 and "of 1,000,000,000 trials" in out
+    assert process.returncode == 130 and "of 1,000,000,000 trips" in out

@@ -128,6 +128,8 @@ PACKAGE_ARROWS = {
 LATE_IMPORTS = {
     ("engine.result", "report"),
     ("engine.risk", "report.plots"),
+    ("engine.risk", "report.verdict"),
+    ("engine.risk", "studies.suggestions"),
     ("studies.comparison_result", "report.ranking_plots"),
     ("studies.hindcast_results", "report.study_plots"),
     ("studies.iso_risk_curve", "report.plots"),
