@@ -49,9 +49,9 @@ def short_date(day: date) -> str:
 def plain_difference(risk: Risk, difference: FailingDifference) -> str:
     """Such as "38 % less sun from Sat 7 to Mon 9 Nov" or "more drawn by lights (1.1 against 0.98 A)"."""
     more = difference.failing > difference.others
-    digits = 2 if f"{difference.failing:.2g}" != f"{difference.others:.2g}" else 3
     unit = f" {difference.unit}" if difference.unit else ""
-    values = f"({difference.failing:.{digits}g} against {difference.others:.{digits}g}{unit})"
+    form = _shortest(difference, (".0f", ".1f") if difference.unit == "degC" else (".2g", ".3g"))
+    values = f"({difference.failing:{form}} against {difference.others:{form}}{unit})"
     weather = re.fullmatch(r"(sun|outdoor air) from (\S+) \S+ to (\S+) \S+", difference.what)
     if weather:
         first, last = (date.fromisoformat(day) for day in weather.groups()[1:])
@@ -63,6 +63,12 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
             return f"{100 * change:.0f} % {'more' if more else 'less'} sun from {begin} to {end}"
         return f"{'warmer' if more else 'colder'} days from {begin} to {end} {values}"
     return f"{_drawn(risk, difference.what, more)} {values}"
+
+
+def _shortest(difference: FailingDifference, forms: tuple[str, str]) -> str:
+    """The first form that tells the two apart; z: no minus before a zero."""
+    short, long = (f"z{form}" for form in forms)
+    return long if f"{difference.failing:{short}}" == f"{difference.others:{short}}" else short
 
 
 def _drawn(risk: Risk, path: str, more: bool) -> str:

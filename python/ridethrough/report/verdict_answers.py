@@ -52,6 +52,8 @@ def _in_words(e: _core.Estimate) -> str:
         return f"Hardly: in nearly all trips {drops}."
     if e.value > LEAST_SPOKEN:
         tenths = round(10 * e.value)
+        if tenths == 5:
+            return f"In about half of the trips, yes; in the other half {drops}."
         return f"In about {10 - tenths} trip{'s' if tenths < 9 else ''} of 10, yes; in {tenths} {drops}."
     count = said.removeprefix("About 1 in ")
     if int(count.replace(",", "")) <= 20:

@@ -94,8 +94,10 @@ def _change(base: _core.Estimate, s: Suggestion) -> str:
 
 
 def _points(e: _core.Estimate) -> str:
+    if not e.events:
+        return f"under {100 * e.high:.1g}"  # none in so many trips is no promise
     share = 100 * e.value
-    return f"{share:.0f}" if share >= 10 or share == 0 else f"{share:.1f}"
+    return f"{share:.0f}" if share >= 10 else f"{share:.1f}"
 
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:

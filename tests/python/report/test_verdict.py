@@ -288,6 +288,23 @@ def test_ranges_have_two_digits(low: float, high: float, said: str) -> None:
     assert in_range(low, high) == said
 
 
+def test_a_change_after_which_nothing_failed_is_no_promise(demo: rt.Risk) -> None:
+    """No event in 100 trips: the interval's upper end is 3.7 % (Wilson 1927, z of 95 %)."""
+    after = rt.stats.wilson(0, 100)
+    gap = rt.stats.paired_difference(np.zeros(100), (np.arange(100) < 20).astype(float))
+    found = Suggestions(rt.stats.wilson(20, 100), (suggestions.Suggestion("a large panel", after, gap),))
+    assert after.high == pytest.approx(0.037, abs=5e-4)
+    assert "  a large panel  20 -> under 4 % (" in write_verdict(demo, found)
+
+
+def test_temperatures_are_told_in_whole_degrees(demo: rt.Risk) -> None:
+    what = "outdoor air from 2026-11-07 15:00 to 2026-11-09 15:00"
+    said = plain_difference(demo, FailingDifference(what, "degC", -0.06, 3.62, -1.0))
+    assert said == "colder days from Sat 7 to Mon 9 Nov (0 against 4 degC)"
+    near = FailingDifference(what, "degC", 3.6, 4.4, -1.0)
+    assert "(3.6 against 4.4 degC)" in plain_difference(demo, near)
+
+
 def test_why_nothing_was_tried_is_said(demo: rt.Risk) -> None:
     none = write_verdict(demo, Suggestions(None, reason="the run was stopped"))
     assert "Not tried, as the run was stopped. ridethrough upgrades takes more time." in one_line(none)
