@@ -117,6 +117,23 @@ class KnownError:
         low, high = (o / (1 - risk + o) for o in odds)
         return low, high
 
+    def together(self, chance: _core.Estimate) -> tuple[float, float]:
+        """The range of a chance by these errors and by sampling error together, two standard deviations each way.
+
+        Where nothing or everything happened, sampling gives a bound and no spread: then the factor is put on the bound.
+        """
+        p, low, high = chance.value, chance.low, chance.high
+        if not 0 < p < 1:
+            return (0.0, self.around(high)[1]) if p == 0 else (self.around(low)[0], 1.0)
+        up = math.hypot(math.log(self.factor), _log_odds(high) - _log_odds(p)) if high < 1 else math.inf
+        down = math.hypot(math.log(self.factor_down), _log_odds(p) - _log_odds(low)) if low > 0 else math.inf
+        return _chance(_log_odds(p) - down), _chance(_log_odds(p) + up)
+
+    def without(self, cause: str) -> KnownError:
+        """These errors without one cause: what would be left if that were known exactly."""
+        kept = tuple(part for part in self.parts if part[0] != cause)
+        return KnownError(kept, self.too_low if len(kept) == len(self.parts) else 0.0, self.nights)
+
     @property
     def longer(self) -> bool:
         """Whether the trip is longer than those that the figures are of."""
@@ -134,6 +151,14 @@ class KnownError:
             + (f"; the figures are those of {NIGHTS[-1]} nights" if self.longer else ""),
             "odds_factors": {what: math.exp(2 * size) for what, size in self.parts},
         }
+
+
+def _log_odds(p: float) -> float:
+    return math.log(p / (1 - p))
+
+
+def _chance(log_odds: float) -> float:
+    return 1 / (1 + math.exp(-log_odds)) if log_odds > -700 else 0.0
 
 
 def known_error(
@@ -171,13 +196,15 @@ def model_error_of_risk(risk: Risk) -> KnownError:
     return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
 
 
-def model_error_of(van: Van, trip: Trip, compiled: _core.Compiled, risk: float) -> KnownError:
-    """What is known of the model's own error at a risk of this van on this trip."""
+def model_error_of(
+    van: Van, trip: Trip, compiled: _core.Compiled, risk: float, nights: int | None = None
+) -> KnownError:
+    """What is known of the model's own error at a risk of this van on this trip, or on its first nights."""
     return known_error(
         van,
         [place.site for place in places_of(trip)],
         start=trip.start,
-        nights=compiled.hours // 24,
+        nights=compiled.hours // 24 if nights is None else nights,
         risk=risk,
         waking=(trip.wake_h, trip.bedtime_h),
         replay=bool(compiled.replay_starts),

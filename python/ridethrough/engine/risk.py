@@ -22,23 +22,28 @@ from . import event_chances
 from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
+from .model_error import model_error_of, model_error_of_risk
 from .named_numbers import Named
 from .result import Result
 from .risk_data import risk_to_xarray, time_series_to_xarray
+from .risk_dict import LEVELS as LEVELS
 from .risk_dict import risk_to_dict
 from .trial_sums import Summary
-from .validation import validate_number, validate_risk_level
+from .validation import validate_number, validate_risk_level, validate_threads
 
 if TYPE_CHECKING:
     import pandas
     import xarray
 
     from ..report.plots import RiskPlots
+    from ..studies.suggestions import Suggestions
 
 
 _SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
 _SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
-LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
+
+
+LEAST_LIMIT, MOST_LIMIT = 0.01, 0.99  # that an owner may not want to go below
 
 
 class Risk(Result):
@@ -98,6 +103,7 @@ class Risk(Result):
         self.worst_charge_miss = summary.worst_charge_miss
         self.worst_energy_miss = summary.worst_energy_miss
         self._summary = summary
+        self._suggestions: Suggestions | None = None
 
     @property
     def nights(self) -> int:
@@ -230,6 +236,72 @@ class Risk(Result):
         from ..report.plots import RiskPlots
 
         return RiskPlots(self)
+
+    @cached_property
+    def likely_range(self) -> tuple[float, float]:
+        """The range of the risk with sampling error and the known errors of the model together."""
+        return model_error_of_risk(self).together(self.cutout)
+
+    @checked_call
+    def nights_within(self, level: float) -> int:
+        """Nights as of :meth:`nights_at`, with the known errors of the model counted too: fewer, if anything."""
+        validate_risk_level(level)
+        nights = 0
+        for survival in self.survival():
+            lost = _core.wilson(self.trials - (survival.events or 0), self.trials)
+            error = model_error_of(self.van, self.trip, self.compiled, lost.value, nights + 1)
+            if error.together(lost)[1] > level:
+                break
+            nights += 1
+        return nights
+
+    @checked_call
+    def below_charge(self, charge: float) -> _core.Estimate:
+        """Chance that the charge falls below a limit at some time, a share of full such as 0.5, from bins of 0.0025."""
+        limit = validate_number("charge", charge, LEAST_LIMIT, MOST_LIMIT)
+        histogram = self._summary.lowest_histogram
+        return _core.wilson(int(histogram[: round(limit * len(histogram))].sum()), self.trials)
+
+    def suggestions(self, threads: int = 0) -> Suggestions:
+        """A few usual changes tried on the first of the same trips: some two seconds, once; kept from then on."""
+        from ..studies.suggestions import try_changes
+
+        if self._suggestions is None:
+            self._suggestions = try_changes(self, validate_threads(threads))
+        return self._suggestions
+
+    @checked_call
+    def verdict(
+        self,
+        *,
+        details: bool = False,
+        narrow: bool = False,
+        suggest: bool = True,
+        charge_limit: float | None = None,
+        title: str = "",
+    ) -> str:
+        """The answer for a reader, in lines of 96 columns.
+
+        Parameters
+        ----------
+        details : bool
+            Also the energy table, all causes and the sampling.
+        narrow : bool
+            Lines of 45 columns.
+        suggest : bool
+            Say what would help most, which :meth:`suggestions` plays: some two seconds the first time. ``str(risk)``
+            leaves it out and never plays anything.
+        charge_limit : float, optional
+            The charge that you don't go below, a share of full: trips that do are counted beside those with a cut-out.
+        title : str
+            Stands above the dates.
+        """
+        from ..report.verdict import write_verdict
+
+        if charge_limit is not None:
+            validate_number("charge_limit", charge_limit, LEAST_LIMIT, MOST_LIMIT)
+        found = self.suggestions() if suggest else None
+        return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON (None where a number does not exist)."""

@@ -18,6 +18,8 @@ from ..version import __version__
 from .content import plain_content
 from .model_error import model_error_of_risk
 
+LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
+
 if TYPE_CHECKING:
     from ..model.places import Place
     from .risk import Risk
@@ -35,6 +37,8 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",
         "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
+        "likely_range": _likely_range(risk),
+        "nights_at": [_nights_at(risk, level) for level in LEVELS],
         "seed": risk.seed,
         "precision": risk.precision,
         "nights": risk.nights,
@@ -83,6 +87,15 @@ def _estimate(estimate: _core.Estimate) -> dict[str, Any]:
         "events": estimate.events,
         "trials": estimate.trials,
     }
+
+
+def _likely_range(risk: Risk) -> dict[str, Any]:
+    low, high = risk.likely_range
+    return {"low": low, "high": high, "covers": "sampling and known errors of the model, two standard deviations"}
+
+
+def _nights_at(risk: Risk, level: float) -> dict[str, Any]:
+    return {"risk": level, "nights": risk.nights_at(level), "nights_with_model_error": risk.nights_within(level)}
 
 
 def _warm_if_failed(risk: Risk) -> dict[str, Any] | None:

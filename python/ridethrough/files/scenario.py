@@ -7,6 +7,7 @@ given takes its declared default; a key that nothing declares is an error.
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
   each, in place of ``[van.solar]``; ``[van.batteries.<name>]`` or ``[[van.batteries]]`` in place of ``[van.battery]``.
+- A number with its unit: ``set_point_c = "40 degF"``; one that is not filled in yet: ``"?"``, which is an error.
 - A spread: ``soiling_loss = { triangular = [0.02, 0.05, 0.12], per = "trial" }``.
 - What was measured: ``capacity_ah = { value = 92, measured_on = 2026-05-01 }``, of a spread ``measured_on`` beside it.
 - Drives: ``[[trip.drives]]`` with ``days = [2, "Friday", 2026-09-25]``, ``start_h`` and ``duration_h``, once for each
@@ -25,7 +26,7 @@ from __future__ import annotations
 
 import operator
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
@@ -43,6 +44,7 @@ from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
 
+OPEN = "?"  # a value that is not filled in yet
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
 
@@ -69,9 +71,7 @@ class Scenario:
     trip: Trip
     trials: int = 10_000
     seed: int = 0
-    notes: tuple[str, ...] = field(
-        default=(), compare=False
-    )  # what the file left open and was filled in; printed before the verdict
+    notes: tuple[str, ...] = field(default=(), compare=False)
 
     def replace(self, **changes: Any) -> Scenario:
         """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
@@ -130,12 +130,14 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
             str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
         ) from None
     try:
-        return _scenario(data, path.stem, site)
+        return scenario_from_tables(data, path.stem, site)
     except _core.InputError as error:
         raise with_prefix(str(path), error) from None
 
 
-def _scenario(data: dict[str, Any], stem: str, site: Site | None) -> Scenario:
+def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:
+    """The scenario of a file's tables; ``stem``: its name where they don't say one."""
+    _require_filled_in(data)
     _known("", data, ["name", "title", "van", "trip", "run"])
     for key in ("name", "title"):
         if not isinstance(data.get(key, ""), str):
@@ -157,6 +159,22 @@ def _scenario(data: dict[str, Any], stem: str, site: Site | None) -> Scenario:
     return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
+def _require_filled_in(data: Mapping[str, Any]) -> None:
+    """Names all that a starter file left open at once."""
+    left = list(_open_keys(data, ""))
+    if left:
+        also = f", nor are {', '.join(left[1:])}" if left[1:] else ""
+        raise bad_input(left[0], reason=f'not filled in yet{also}; write a value in place of "{OPEN}"')
+
+
+def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
+    for key, value in table.items():
+        if value == OPEN:
+            yield f"{where}{key}"
+        elif isinstance(value, Mapping):
+            yield from _open_keys(value, f"{where}{key}.")
+
+
 def require_run_value(path: str, key: str, value: object) -> int:
     """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
     low, high, _ = RUN[key]
@@ -171,9 +189,12 @@ def _with_habits(
 ) -> tuple[Mapping[str, Any], Mapping[str, Any], tuple[str, ...]]:
     """The tables with the loads and the party of habits written out, and what a reader has to know of it."""
     schema = Van._declaration
+    known = [*(f.name for f in fields_of(schema)), *VAN_KEYS]
     for key in van:
         _require_not_moved("van", schema, key)
-    _known("van.", van, [*(f.name for f in fields_of(schema)), *VAN_KEYS], schema)
+        if key not in known and not _core.nearest_name(key, known):
+            _tell_the_hint(schema, key)
+    _known("van.", van, known, schema)
     rest = {key: value for key, value in van.items() if key not in VAN_KEYS}
     ready = None
     if "habits" in van:
@@ -194,6 +215,15 @@ def _with_habits(
         if ready is None and "only_these_loads" not in van:
             notes = _loads_note(van["loads"], [load.name for load in usual])
     return rest, trip, notes
+
+
+def _tell_the_hint(schema: _core.Schema, key: str) -> None:
+    """The declaration's own error of a key that it knows more of than that there is none."""
+    try:
+        schema.field(key)
+    except _core.InputError as error:
+        if error.hint:
+            raise with_new_path("Van", "van", error) from None
 
 
 def _only_these(van: Mapping[str, Any]) -> bool:

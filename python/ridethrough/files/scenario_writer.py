@@ -48,7 +48,7 @@ def save_scenario(
     name, title : str
         Of the scenario; the name defaults to the file's.
     trials, seed : int
-        With which the file is simulated by ``python -m ridethrough FILE``.
+        With which the file is simulated by ``ridethrough run FILE``.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -126,7 +126,7 @@ def dump_scenario(scenario: Scenario) -> str:
     data = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
     comments: Comments = {("van", "only_these_loads"): "without it the default van's loads would be added"}
     comments |= dict(_comments(("van",), scenario.van, van)) | dict(_comments(("trip",), scenario.trip, data["trip"]))
-    return "# What is not said here has its default; python -m ridethrough --explain van.battery tells of a part.\n" + (
+    return "# What is not said here has its default; ridethrough explain van.battery tells of a part.\n" + (
         toml_writer.dumps(data, comments)
     )
 

@@ -8,9 +8,9 @@ _NUMBER = r"(-?\d[\d.]*)\s*$"
 # Patterns before and after the place where the parser gave up, and the suggestion.
 _LIKELY = (
     (r"^\s*start\s*=", r"", 'dates stand in quotes: "2026-09-22 15:00"'),
+    (r"\d$", r",\d{3}(?!\d)", "thousands have no comma, and decimals a point: 1500, 1.5"),
     (r"\d$", r",\d", "decimals are written with a point: 1.5"),
-    (_NUMBER, r"%|per ?cent", "a share is a number from 0 to 1: {share} for {number} %"),
-    (_NUMBER, r"[^\W\d_]|\u00b0", "a number stands without its unit, which is that in the key's name: {number}"),
+    (_NUMBER, r"((?:[^\W\d_]|[%\u00b0])[^#,\]}\"']*)", 'a number with its unit stands in quotes: "{number} {unit}"'),
     (r"[=,\[]\s*$", r"\.\d", "a number begins with a digit: 0.5"),
     (r"=\s*$", r"(?:True|False|yes|no|on|off)\b", "a yes or no is written true or false"),
     (r"=\s*$", r"[^\W\d_]", 'words stand in quotes: "none"'),
@@ -27,14 +27,8 @@ def explain_toml_error(text: str, message: str) -> str:
         return ""
     before, after = lines[number - 1][: column - 1], lines[number - 1][column - 1 :]
     for left, right, said in _LIKELY:
-        if (found := re.search(left, before)) and re.match(right, after):
-            shown = found[1] if left == _NUMBER else ""
-            return "; " + said.format(number=shown, share=_share(shown))
+        if (found := re.search(left, before)) and (rest := re.match(right, after)):
+            if left != _NUMBER:
+                return f"; {said}"
+            return "; " + said.format(number=found[1], unit=rest[1].strip())
     return ""
-
-
-def _share(number: str) -> str:
-    try:
-        return f"{float(number) / 100:g}"
-    except ValueError:  # a date, say
-        return "0.62"

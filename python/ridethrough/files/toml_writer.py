@@ -32,7 +32,7 @@ def _lines(
     for key, value in table.items():
         if key not in inner:
             is_no = value is False and dict_format.is_flag_field(key)
-            line = f"{_key(key)} = {'false' if is_no else _value(value)}"
+            line = f"{_key(key)} = {'false' if is_no else value_text(value)}"
             yield from _with_comment(line, comments.get((*at, key), ""))
     for key, value in inner.items():
         if isinstance(value, Mapping):
@@ -65,10 +65,11 @@ def _goes_inline(value: Mapping[str, Any]) -> bool:
 
 
 def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _value(key)
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else value_text(key)
 
 
-def _value(value: Any) -> str:
+def value_text(value: Any) -> str:
+    """One value as TOML writes it, on one line; False says none."""
     if value is False:
         return '"none"'
     if value is True:
@@ -76,9 +77,9 @@ def _value(value: Any) -> str:
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # TOML forbids a bare DEL
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + " }"
+        return "{ " + ", ".join(f"{_key(k)} = {value_text(v)}" for k, v in value.items()) + " }"
     if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(_value(v) for v in value) + "]"
+        return "[" + ", ".join(value_text(v) for v in value) + "]"
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     return repr(value)

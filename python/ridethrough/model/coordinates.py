@@ -14,6 +14,7 @@ _ALLOWED = {
     "longitude": '-180 to 180 deg, such as -110.2, "110.2 W", "110 12 W" or "110°12\' W"',
     "coordinates": 'degrees, such as "44.5, -110.2" or "44°30\' N, 110°12\' W"',
 }
+AXES = frozenset(_LIMITS)
 _LETTERS = {"N": ("latitude", 1), "S": ("latitude", -1), "E": ("longitude", 1), "W": ("longitude", -1)}
 _WORDS = {"NORTH": "N", "SOUTH": "S", "EAST": "E", "WEST": "W"}
 _PLAIN = str.maketrans({"−": "-", "–": "-", "º": "°", "’": "'", "′": "'", "”": '"', "″": '"'})

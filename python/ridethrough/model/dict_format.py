@@ -12,8 +12,10 @@ from typing import Any
 
 import ridethrough._core as _core
 
+from .coordinates import AXES
 from .errors import bad_input, renamed, unknown_name, with_new_path, with_prefix
 from .former_names import name_now
+from .quantities import NOMINAL_V, difference_unit, read_quantity
 from .values import to_python_value
 
 MEASURED_ON = "measured_on"
@@ -25,6 +27,7 @@ SPREAD_ARGUMENTS = {
     "normal": "mean, sd",
     "discrete": "values, weights",
 }
+_TWO = {"normal", "discrete"}
 _SERIES = (  # arguments of a measured series
     *("latitude", "longitude", "utc_offset_h", "first_hour", "ghi_w_m2", "air_temp_c", "dhi_w_m2"),
     *("wraps", "splices"),
@@ -167,8 +170,8 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         if set(value) != set(_SERIES):
             raise bad_input(where, allowed=f"a table of {', '.join(_SERIES)}")
         return _core.HourlySeries(**value)
-    if field.type == "number" and isinstance(value, Mapping):
-        return _parse_spread(where, value)
+    if field.type in ("number", "integer", "numbers") and field.name not in AXES:
+        return _parse_numbers(schema, field, value)
     if field.type == "part" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.default_value), value)
     if field.type == "parts" and isinstance(value, Mapping):
@@ -178,6 +181,33 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
     if field.type == "parts" and isinstance(value, list):
         return [_parse_member(f"{where}.{i}", field, inner, {}) for i, inner in enumerate(value, 1)]
     return value
+
+
+def _parse_numbers(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
+    """A number, numbers or a spread, of which each number may be a text with its unit."""
+    where, nominal_v, whole = f"{schema.name}.{field.name}", NOMINAL_V.get(schema.name), field.type == "integer"
+
+    def read(inner: Any, unit: str) -> Any:
+        if isinstance(inner, str):
+            return read_quantity(where, _without_noun(field, inner), unit, nominal_v, whole=whole)
+        return [read(x, unit) for x in inner] if isinstance(inner, (list, tuple)) else inner
+
+    unit = difference_unit(field.unit) if "_sd_" in field.name else field.unit
+    if not isinstance(value, Mapping):
+        return read(value, unit)
+    spread = {key: inner if key == "per" else read(inner, unit) for key, inner in value.items() if key not in _TWO}
+    for key in _TWO & value.keys():  # the second is no value of the field
+        given = value[key]
+        other = difference_unit(unit) if key == "normal" else ""
+        two = isinstance(given, list) and len(given) == 2
+        spread[key] = [read(given[0], unit), read(given[1], other)] if two else given
+    return _parse_spread(where, spread)
+
+
+def _without_noun(field: _core.Field, text: str) -> str:
+    """The number of "5 nights"."""
+    number, _, noun = text.strip().partition(" ")
+    return number if field.type == "integer" and noun and noun.strip() in (field.name, field.name[:-1]) else text
 
 
 def _parse_member(where: str, field: _core.Field, data: Any, name: dict[str, str]) -> Any:

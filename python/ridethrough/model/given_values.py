@@ -17,11 +17,8 @@ import ridethrough._core as _core
 from .declaration_text import fields_of
 from .errors import bad_input
 from .former_names import name_now
+from .quantities import NOMINAL_V
 
-_NOMINAL_V = {
-    "LithiumBattery": 12.8,
-    "AgmBattery": 12.0,
-}  # by which makers count watt-hours; common practice, no source
 _PART_WORDS = {"panel": "solar", "array": "solar", "pv": "solar", "bank": "battery", "climate": "site"}
 
 
@@ -163,7 +160,7 @@ def _amp_hours(schema: _core.Schema, name: str, value: Any) -> tuple[str, str]:
     field = f"{stem}_ah"
     if per is None or field not in _fields(schema) or isinstance(value, bool) or not isinstance(value, (int, float)):
         return "", ""
-    volts = _NOMINAL_V.get(schema.name, 12.0)
+    volts = NOMINAL_V.get(schema.name, 12.0)
     return field, f"{value:g} {'kWh' if per > 1 else 'Wh'} at {volts:g} V are {per * value / volts:.0f} Ah"
 
 

@@ -13,6 +13,7 @@ from . import (
     trip_means_report,
     upgrade_report,
     verdict,
+    verdict_details,
     worksheet_report,
 )
 from .html import format_html
@@ -33,6 +34,7 @@ __all__ = [
     "trip_means_report",
     "upgrade_report",
     "verdict",
+    "verdict_details",
     "worksheet_report",
     "write_report",
 ]

@@ -88,6 +88,15 @@ def battery_line(risk: Risk) -> list[str]:
     ]
 
 
+def why_lithium_is_worse(agm: Risk, lithium: _core.Estimate) -> str:
+    """Why a lithium battery may come out worse than the AGM that it replaces, and what an AGM with care comes to."""
+    below = agm.chances["below_half"]
+    text = "Less can be taken from it than from the AGM when that is run right down to the cut-out, which wears it"
+    if below.low <= lithium.high:
+        return f"{text}."
+    return f"{text}; kept above half the AGM would fail more often: below half in {format_chance(below)}."
+
+
 def format_study_chances(of: Mapping[str, _core.Estimate]) -> str:
     """What a study says of a van that it has found or ranked, besides its risk; `of`: estimates as those of a risk."""
     others = {

@@ -5,9 +5,12 @@ from __future__ import annotations
 import ridethrough._core as _core
 
 from ..engine.model_error import model_error_of_risk
+from ..engine.risk import Risk
 from ..model.cautions import CAUTION
+from ..model.van_parts import is_lithium
 from ..money.prices import Prices, Range
 from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
+from .chance_text import why_lithium_is_worse
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
@@ -71,7 +74,7 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
         base = comparison.risks[comparison.base_name, difference.trip]
         risks = f"{_core.estimate_text(run.cutout)}; {comparison.base_name} {_core.estimate_text(base.cutout)}"
         lines = [f"  {difference.trip}: {risks}."]
-        if run.van == base.van:
+        if run.van == base.van and run.trip == base.trip:
             return [*lines, f"    The same van as {name_of_base(comparison)}: {NONE_SHOWN}."]
     for name, line in difference.outcomes.items():
         _, label, _ = OUTCOMES[name]
@@ -82,12 +85,19 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
             lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
             continue
         lines.append(f"    {label}: {describe_difference(line)}")
+        if name == "risk" and run is not None and _lithium_is_worse(line, base, run):
+            lines.append(f"    {why_lithium_is_worse(base, run.cutout)}")
     if LEAST_RATIO <= difference.variance_ratio < float("inf"):
         lines.append(
             f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
             "well."
         )
     return lines
+
+
+def _lithium_is_worse(line: OutcomeDifference, base: Risk, run: Risk) -> bool:
+    assert line.difference is not None
+    return line.shown and line.difference.value > 0 and is_lithium(run.van) and not is_lithium(base.van)
 
 
 def describe_difference(line: OutcomeDifference) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Iterable
 
 from ..engine.model_error import NIGHTS, KnownError
 
+WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
+
 
 def format_model_error(
     error: KnownError, risk: float, lead: str = "Not in that interval: the model's own error."
@@ -17,12 +19,37 @@ def format_model_error(
     if 0 < risk < 1:
         low, high = error.around(risk)
         ways = f" up and {error.factor_down:.1f} down" if error.too_low else " either way"
-        range_text = f"{ways}, {_percent(low)} to {_percent(high)}"
+        range_text = f"{ways}, {two_digits(low)} to {two_digits(high)}"
     longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
     return (
         f"{lead} From what is known of it the odds may be off by a factor of "
         f"{error.factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
     )
+
+
+# By words of a cause: how a reader would call it, and what to measure to be rid of it.
+_PLAINLY = (
+    ("volts and capacity", "the battery's volts and capacity", "the battery's capacity"),
+    ("fridge in", "what the fridge takes", "what the fridge takes in a day"),
+    ("in place of own normals", "the default climate", "the climate, by twelve normals of the place"),
+    ("error of the normals", "the climate's own error", ""),
+    ("days drawn", "how dull days cluster", ""),
+    ("not measured", "years that were not measured", ""),
+)
+
+
+def plain_cause(cause: str) -> str:
+    """A cause of the model's own error in an owner's words."""
+    return next((plain for words, plain, _ in _PLAINLY if words in cause), cause)
+
+
+def worth_measuring(error: KnownError) -> tuple[str, str] | None:
+    """The largest cause that an owner can measure, and what that is; None where there is none to speak of."""
+    for cause, size in error.parts:
+        remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
+        if remedy and size >= WORTH_SAYING * error.sd:
+            return cause, remedy
+    return None
 
 
 def summarize_model_errors(errors: Iterable[KnownError]) -> str:
@@ -33,7 +60,7 @@ def summarize_model_errors(errors: Iterable[KnownError]) -> str:
     )
 
 
-def _percent(share: float) -> str:
-    """Two digits of the rarer outcome."""
+def two_digits(share: float) -> str:
+    """Two digits of the rarer outcome, in percent."""
     rarer = 100 * min(share, 1 - share)
     return f"{100 * share:.{0 if rarer >= 9.95 else min(max(0, 1 - math.floor(math.log10(max(rarer, 1e-6)))), 8)}f} %"

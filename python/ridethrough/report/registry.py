@@ -18,5 +18,6 @@ def format_report(result: object) -> str:
 def write_report(result: Result) -> str:
     """The whole report: warnings that it does not tell in their own place come first, the caution is in each."""
     body = format_report(result)
-    said = format_warnings(text for text in result.warnings if text not in body)
-    return "\n".join([*said, body, *([] if CAUTION in body else [CAUTION])])
+    words = " ".join(body.split())
+    said = format_warnings(text for text in result.warnings if " ".join(text.split()) not in words)
+    return "\n".join([*said, body, *([] if CAUTION in words else [CAUTION])])

@@ -8,12 +8,13 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..engine.risk import Risk
-from ..model.classes import AlternatorCable, PortableArray, SolarArray, Trip, Van
+from ..model.classes import AlternatorCable, GasFurnace, Heater, PortableArray, SolarArray, Trip, Van
 from ..model.climate_source import ClimateSource, source_of
 from ..model.places import Place
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
 
+LEAST_AH = 0.05  # a day; less is told as 0
 MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
 
 
@@ -22,13 +23,49 @@ def describe_trip(risk: Risk) -> list[str]:
     van, trip, schedule = risk.van, risk.trip, risk.compiled.schedule
     return [
         f"Trip: {'; '.join(map(place_text, risk.places))}, from {trip.start}, nights: {risk.nights}.",
-        f"Van: {_battery(van)}; {_solar(van)}; {van.fridge.volume_l:g} l fridge at "
-        f"{van.fridge.set_point_c:g} degC{_ice(van)}{'; towed' if van.towed else ''}.",
-        f"Plan: {'; '.join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])}.",
+        f"Van: {van_text(van)}.",
+        f"Plan: {plan_text(van, trip, schedule)}.",
         f"Loads, Ah a day: {', '.join(_loads(risk))}.",
         *_heater(van, trip),
         *climate_lines(risk.places, replayed=trip.weather == "replayed"),
     ]
+
+
+def van_text(van: Van) -> str:
+    """Every battery and array, and the fridge."""
+    towed = "; towed" if van.towed else ""
+    fridge = f"{van.fridge.volume_l:.3g} l fridge at {van.fridge.set_point_c:.3g} degC"
+    return f"{_battery(van)}; {_solar(van)}; {fridge}{_ice(van)}{towed}"
+
+
+def van_in_short(van: Van) -> str:
+    """Every battery and array, and the fridge, in few words."""
+    battery = in_common(van)
+    sizes = " + ".join(_number(one.capacity_ah) for one in van.batteries)
+    arrays = " + ".join(_array(array) for array in van.arrays) or "no solar"
+    kind, full = "lithium" if is_lithium(van) else "AGM", 100 * mean_value(battery.initial_soc)
+    fridge = f"{van.fridge.volume_l:.3g} l fridge at {van.fridge.set_point_c:.3g} degC{_ice(van)}"
+    return f"{sizes} Ah {kind}, {full:.0f} % full; {arrays}; {fridge}{'; towed' if van.towed else ''}"
+
+
+def plan_text(van: Van, trip: Trip, schedule: Sequence[_core.Interval]) -> str:
+    """What is planned, what that charges, and the shade."""
+    return "; ".join([*_charging(van, schedule), *_moments(schedule), *_shade(trip)])
+
+
+def loads_text(risk: Risk) -> str:
+    """Ampere-hours a day of the fridge and of each load, the largest first, with what the heater holds."""
+    told = {"fridge": (risk.means["fridge_wh"] / 12 / risk.nights, "")}
+    for load in risk.van.loads:
+        share = getattr(load, "fitted_probability", 1.0)
+        some = f" ({100 * share:.0f} % have one)" if share < 1 else ""
+        if isinstance(load, Heater | GasFurnace):
+            night = f"nights {mean_value(load.night_set_point_c):.3g}" if load.all_night else "nights off"
+            some = f" ({mean_value(load.set_point_c):.3g} degC, {night})"
+        some = some if risk.load_ah[load.name] / risk.nights >= LEAST_AH else ""
+        told[load.name.replace("_", " ")] = (risk.load_ah[load.name] / risk.nights, some)
+    ordered = sorted(told.items(), key=lambda one: -one[1][0])
+    return ", ".join(f"{name} {ah:.{0 if ah >= 1 or ah < LEAST_AH else 1}f}{some}" for name, (ah, some) in ordered)
 
 
 def _ice(van: Van) -> str:

@@ -40,6 +40,8 @@ def format_upgrades(result: Upgrades) -> str:
     if result.worse:
         lines.append("More risk than now:")
         lines += _listed(result, result.worse, "risk")
+        lithium = [e for e in result.worse if e.name.startswith("lithium bundle")]
+        lines += [f"  {e.name}: {chance_text.why_lithium_is_worse(result.base, e.risk)}" for e in lithium]
     lines += [f"Not offered: {name}, as {why}." for name, why in result.refused.items()]
     lines += [f"Note on {e.name}: {note}." for e in result.all if len(e.names) == 1 for note in e.notes]
     lines.append(

@@ -1,225 +1,145 @@
-"""The verdict: the answer first, then when and why, the energy balance of days, and the cautions."""
+"""The verdict for a reader: warnings, what was played, the answer and what goes with it, and the cautions.
+
+Every chance stands with its interval and the number of simulated trips. `verdict_details` has all other facts.
+"""
 
 from __future__ import annotations
 
-import ridethrough._core as _core
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
 
-from ..engine.energy_balance import OFF_H, SAMPLE, DayBalance
-from ..engine.failing_trials import FailingDifference
-from ..engine.model_error import model_error_of_risk
-from ..engine.risk import LEVELS, Risk
+from ..engine.risk import Risk
 from ..model.cautions import CAUTION, cautions
-from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS
-from ..model.places import place_at
-from . import chance_text, medicine_text, trip_description
-from .clock_text import clock_text
-from .model_error_text import format_model_error
+from ..model.climate_source import source_of
+from ..model.clocks import clock_changes_of, clock_hours, dated, offset_text
+from ..model.van_parts import climate_of
+from ..studies.suggestions import Suggestions
+from . import chance_text, medicine_text, verdict_answers, verdict_outcomes
+from .cause_text import short_date
+from .layout import NARROW, WIDE, Section, fit, lay_out
 from .registry import format_report
-from .sentences import percent
+from .sentences import format_warnings
+from .trip_description import loads_text, place_text, plan_text, van_in_short
+from .verdict_details import detail_lines
 
-LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
-LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
-FEW_EVENTS = 20  # shares of fewer mean nothing
+_LIFE = "Breathing machine"  # how the core's caution of one begins
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A verdict in its three parts."""
+
+    warnings: Section
+    answer: tuple[Section, ...]
+    cautions: Section
 
 
 @format_report.register(Risk)
 def format_verdict(risk: Risk) -> str:
-    """The verdict on a simulated trip."""
+    """The verdict without what has to be played for it."""
+    return write_verdict(risk, None)
+
+
+def write_verdict(
+    risk: Risk,
+    suggestions: Suggestions | None,
+    *,
+    details: bool = False,
+    narrow: bool = False,
+    charge_limit: float | None = None,
+    title: str = "",
+    notes: Sequence[str] = (),
+    about: str = "",
+) -> str:
+    """The verdict on a simulated trip.
+
+    `notes` stand before it, `about` before the details.
+    """
+    width = NARROW if narrow else WIDE
+    verdict = compose(risk, suggestions, charge_limit=charge_limit, title=title, notes=notes)
+    blocks = [lay_out([verdict.warnings], width), lay_out(verdict.answer, width)]
+    if details:
+        lines = [f"{risk.trials:,} trials (each a simulated trip), seed {risk.seed}{about}.", *detail_lines(risk)]
+        lines += verdict_outcomes.tried_lines(suggestions)
+        blocks.append(f"DETAILS\n{fit(chr(10).join(lines), width)}")
+    blocks.append(lay_out([verdict.cautions], width))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def compose(
+    risk: Risk,
+    suggestions: Suggestions | None,
+    *,
+    charge_limit: float | None = None,
+    title: str = "",
+    notes: Sequence[str] = (),
+) -> Verdict:
+    """Warnings, answer and cautions, not yet in lines."""
+    of_van = cautions(risk.van, risk.trip)
+    life = [text for text in of_van if text.startswith(_LIFE)]
+    cold = [in_trips(text) for text in chance_text.cold_lines(risk)]
+    warned = [*life, *notes, *format_warnings(risk.warnings), *cold, *verdict_outcomes.warnings_of(risk)]
+    medicine = [in_trips(text) for text in medicine_text.medicine_lines(risk)]
+    last = [text for text in of_van if text not in life]
+    return Verdict(
+        Section("", [*warned, *medicine]),
+        (
+            Section("", _heading(risk, title)),
+            verdict_answers.stay_on(risk, charge_limit),
+            verdict_answers.how_many_nights(risk),
+            *verdict_answers.if_it_fails(risk),
+            verdict_outcomes.battery(risk),
+            verdict_outcomes.food(risk),
+            *verdict_outcomes.water(risk),
+            verdict_outcomes.what_would_help(risk, suggestions, charge_limit),
+            verdict_answers.how_sure(risk),
+        ),
+        Section("", [*verdict_outcomes.change_cautions(suggestions), *last, CAUTION]),
+    )
+
+
+def in_trips(text: str) -> str:
+    """A sentence of trials in a reader's words."""
+    return text.replace("trials", "trips").replace("sampling error alone ", "")
+
+
+def _heading(risk: Risk, title: str) -> list[str]:
+    """Title, dates on the trip's clock, places, van, plan and loads."""
+    van, trip = risk.van, risk.trip
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
-    lines = [
-        *chance_text.cold_lines(risk),
-        f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights}",
-        f"({_core.estimate_text(risk.cutout)}).",
-        chance_text.off_line(risk),
-        format_model_error(model_error_of_risk(risk), risk.cutout.value),
-        *trip_description.describe_trip(risk),
-        clock_text(risk.compiled),
+    stays = [f"{place_text(p)}{f' {p.nights} night' + 's' * (p.nights > 1) if trip.stops else ''}" for p in risk.places]
+    plan = plan_text(van, trip, risk.compiled.schedule).removesuffix(": no shade given")
+    plan = plan.replace("no drives planned, so", "no drives, so", 1)
+    return [
+        *([title] if title.strip() else []),
+        f"{nights}, {_on_the_clock(risk, 0, year=True)} to {_on_the_clock(risk, risk.hours)} ({_clock(risk)})",
+        f"{', then '.join(stays)}{_climate(risk)}",
+        f"{van_in_short(van)}.",
+        f"{plan[:1].upper()}{plan[1:]}.",
+        f"Ah a day: {loads_text(risk)}.",
     ]
-    if not risk.half_width_reached:
-        lines.append("The interval asked for was not reached with these trials.")
-    if risk.compiled.replay_starts:
-        lines.append(_replay(risk))
-    if risk.trip.stops:
-        lines.append(_places(risk))
-    lines.append(_nights(risk))
-    if (risk.cutout.events or 0) >= FEW_EVENTS:
-        lines.append(_when(risk))
-    if risk.common:
-        lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common[:3]) + ".")
-    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
-    if risk.mains_drawn_wh > 0:
-        lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
-    lines += medicine_text.medicine_lines(risk)
-    lines += ["", *_balance_table(risk), *_unserved(risk), ""]
-    lines += [*cautions(risk.van, risk.trip), CAUTION]
-    return "\n".join(lines)
 
 
-def _battery(risk: Risk) -> list[str]:
-    low = risk.lowest_charge_quantiles([0.5, 0.05])
-    lines = [
-        f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
-        f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
-        *chance_text.battery_line(risk),
-    ]
-    frozen = risk.freezing
-    if frozen.events:
-        lines.append(
-            f"{_core.chance_text(frozen)}: the battery gets so empty and so cold that it can freeze, which destroys it "
-            f"({_core.estimate_text(frozen)}). Keep it fuller or warmer."
-        )
-    return lines
+def _climate(risk: Risk) -> str:
+    """What kind of climate it is, where it is not the place's own normals."""
+    sources = [source_of(climate_of(place.site)) for place in risk.places]
+    if risk.trip.weather == "replayed":
+        return f"; measured days of {sources[0].source or 'an unnamed source'} played again"
+    less = any(source.less_sure for source in sources)
+    default = any(source.kind == "default" for source in sources)
+    return f"; worldwide default climate{', less sure here' if less else ''}" if default else ""
 
 
-def _replay(risk: Risk) -> str:
-    starts = risk.compiled.replay_starts
-    text = f"Measured days replayed from {starts} start{'s' if starts > 1 else ''}"
-    if risk.compiled.starts_over_a_splice:
-        text += f" ({risk.compiled.starts_over_a_splice} of them cross a joint between different years)"
-    return text + ": the interval says nothing about years that were not measured."
+def _on_the_clock(risk: Risk, since_start_h: int, *, year: bool = False) -> str:
+    when = dated(risk.compiled, float(clock_hours(risk.compiled, since_start_h)))
+    day = date.fromisoformat(when[:10])
+    return f"{short_date(day)} {f'{day.year} ' if year else ''}{when[11:16]}"
 
 
-def _places(risk: Risk) -> str:
-    stays = ", ".join(f"{p.name} {p.nights} night{'s' if p.nights > 1 else ''}" for p in risk.places)
-    return f"Stops: {stays}. Clock time is that of the first throughout; the day of a move has the new place's weather."
-
-
-def _part_of_day(hour: int) -> str:
-    return ("in the small hours", "in the morning", "in the afternoon", "in the evening")[hour // 6]
-
-
-def _nights(risk: Risk) -> str:
-    """How many nights hold at the usual levels of risk, by the interval's upper end."""
-    said = ", ".join(f"{risk.nights_at(level)} at {percent(level)}" for level in LEVELS)
-    return (
-        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
-        f"{said} ({risk.trials:,} trials)."
-    )
-
-
-def _when(risk: Risk) -> str:
-    table = risk.cutouts_by_night()
-    by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
-    total = table.sum()
-    night, part = int(by_night.argmax()), int(by_part.argmax())
-    hour = 6 * part + int(table.sum(axis=0)[6 * part : 6 * part + 6].argmax())
-    which = f"night {night + 1}" if night < risk.nights else "the last day"
-    if risk.trip.stops:
-        which += f" at {place_at(risk.places, night + 1).name}"
-    text = (
-        f"Of {total:,} first cut-outs {percent(by_night[night] / total)} come on {which}; "
-        f"{percent(by_part[part] / total)} come {_part_of_day(6 * part)}, most of these around {hour}:00."
-    )
-    drops = {name: n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0] and n}
-    if len(drops) > 1:
-        text += " By " + ", ".join(f"{name} {percent(n / total)}" for name, n in drops.items()) + "."
-    off, failing = risk.means["hours_off"], risk.cutout.value
-    hours = off / failing
-    said = f"{hours:.0f} h" if hours >= 1 else f"{60 * hours:.0f} min"
-    text += f" In the failing trips the fridge is off for {said} on average."
-    if sum(drops.get(name, 0) for name in CUTOUT_CAUSES[3:]) > 0.05 * total:
-        text += " A battery cut-off takes everything with it: lights, heater and alarms too."
+def _clock(risk: Risk) -> str:
+    clock = risk.clock
+    text = f"{clock.zone + ', ' if clock.zone else ''}{offset_text(clock.utc_offset_h)}"
+    for change in clock_changes_of(risk.compiled):
+        text += f", from {short_date(date.fromisoformat(change['from'][:10]))} {offset_text(change['utc_offset_h'])}"
     return text
-
-
-def _water(risk: Risk) -> list[str]:
-    lines = []
-    for key, estimate in risk.tank_chances().items():
-        column = TANKS[key]
-        what = RESULTS[column].label.capitalize()
-        text = f"{what} in {percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
-        if estimate.events:
-            night = 1 + int(risk.nights_of[column][1:].argmax())
-            text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
-        lines.append(text + ".")
-    return lines
-
-
-def _lost_starts(risk: Risk) -> list[str]:
-    failed = risk.means.get("failed_starts", 0.0)
-    if failed < LEAST_FAILED_STARTS:
-        return []
-    return [
-        f"Starts of the heater that failed for want of voltage: {failed:.2g} a trip, on average. What they would have "
-        "taken is not among the loads, so a heater that stays cold makes these odds look better."
-    ]
-
-
-def _inverter(risk: Risk) -> list[str]:
-    cutouts = risk.means.get("inverter_cutouts", 0.0)
-    if cutouts < LEAST_INVERTER_CUTOUTS:
-        return []
-    return [
-        f"The inverter cuts itself out {cutouts:.2g} times a trip, on average; what hangs on it then goes without "
-        f"{risk.means['inverter_unserved_ah']:.2g} Ah."
-    ]
-
-
-def _balance_table(risk: Risk) -> list[str]:
-    middling, hard = risk.day_balances
-    rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
-    for label, name, sign in (
-        ("solar", "solar_wh", 1),
-        ("driving", "dc_dc_wh", 1),
-        ("mains", "mains_wh", 1),
-        ("fridge", "fridge_wh", -1),
-        ("other loads", "other_loads_wh", -1),
-        ("cables", "cables_wh", -1),
-        ("from the battery", "battery_wh", 1),
-        ("sun curtailed", "curtailed_wh", 1),
-        ("of it, battery cold", "curtailed_cold_wh", 1),
-    ):
-        values = [sign * getattr(day, name) for day in (middling, hard)]
-        if name in ("dc_dc_wh", "mains_wh", "curtailed_cold_wh") and not any(values):
-            continue
-        rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
-    if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
-        rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
-    rows.append(("charge", *(f"{100 * d.soc_before:.0f} to {percent(d.soc_after)}" for d in (middling, hard))))
-    widths = [max(len(row[i]) for row in rows) for i in range(3)]
-    table = [f"{a:<{widths[0]}}  {b:>{widths[1]}}  {c:>{widths[2]}}" for a, b, c in rows]
-    return [*table, *filter(None, [_why_hard(middling, hard)])]
-
-
-def _unserved(risk: Risk) -> list[str]:
-    """The table has what was served; where something stood still, that is less than was wanted."""
-    lines = []
-    if any(day.fridge_off_h >= OFF_H for day in risk.day_balances):
-        lines.append("A day with the fridge off takes less than was wanted: it shows what was served, not the need.")
-    if risk.day_balances[0].left_out:
-        looked_at = risk.nights * min(SAMPLE, risk.trials)
-        share = percent(max(risk.day_balances[0].left_out, 0.01))
-        lines.append(f"Days with the fridge off for a time are not among these: {share} of {looked_at:,} looked at.")
-    wanted, missed = sum(risk.load_ah.values()), risk.means["unserved_ah"]
-    if missed >= 0.5:
-        lines.append(f"Of {wanted:.0f} Ah that the other loads wanted in a trip {wanted - missed:.0f} Ah were served.")
-    return lines
-
-
-def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
-    """What makes the hard days hard, largest part first."""
-
-    def charged(day: DayBalance) -> float:
-        return day.dc_dc_wh + day.mains_wh
-
-    parts = [
-        (middling.sun_wh - hard.sun_wh, "less sun", "more sun"),
-        (hard.fridge_wh - middling.fridge_wh, "more for the fridge", "less for the fridge"),
-        (hard.other_loads_wh - middling.other_loads_wh, "more for other loads", "less for other loads"),
-        (charged(middling) - charged(hard), "less charged otherwise", "more charged otherwise"),
-    ]
-    causes = [
-        f"{abs(wh):.0f} Wh {more if wh > 0 else less}"
-        for wh, more, less in sorted(parts, key=lambda p: -p[0])
-        if abs(wh) >= 1
-    ]
-    if not causes:
-        return ""
-    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
-
-
-@format_report.register(FailingDifference)
-def format_failing_difference(result: FailingDifference) -> str:
-    """One quantity of the failing trials beside that of the others."""
-    unit = f" {result.unit}" if result.unit else ""
-    return f"{result.what} {result.failing:.3g}{unit} against {result.others:.3g}{unit}"

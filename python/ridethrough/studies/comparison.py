@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,12 +26,13 @@ from ..money.prices import Part, Prices, Range, parts_of, table
 from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
 
 _SERIES = ["soc", "terminal_v"]
+Other = Van | Bundle | tuple[Van, Trip]
 
 
 @checked_call
 def compare(
     base: Van,
-    others: Mapping[str, Van | Bundle],
+    others: Mapping[str, Other],
     trips: Trip | Sequence[Trip] | Mapping[str, Trip],
     *,
     trials: int = TRIALS,
@@ -44,15 +45,16 @@ def compare(
     alarm_v: float = 11.5,
     prices: Prices | str | None = None,
 ) -> Comparison:
-    """Compare vans with a base on one or more trips, with the same trials.
+    """Compare vans with a base on one or more trips, with the same trials; or the same van on other trips.
 
     Parameters
     ----------
     base : Van
         What the others are compared with.
-    others : mapping of str to Van or Bundle
+    others : mapping of str to Van, Bundle or (Van, Trip)
         A van is priced part by part against the base, both bought new. A :class:`Bundle` (see
         :func:`lithium_bundle`) is priced by what has to be bought and fitted, with nothing back for what it replaces.
+        A pair is a van on a trip of its own, fewer nights for one, in place of the base's only trip.
     trips : Trip, sequence of Trip, or mapping of str to Trip
         One trip, or several; those of a list are called "trip 1", "trip 2", ...
     trials, seed, threads, precision, executor, progress : optional
@@ -92,12 +94,17 @@ def compare(
     require_pairs(trials)
     priced = table(prices)
     vans = {base_name: base} | {name: _van(other) for name, other in others.items()}
+    own_trips = _own_trips(others, named_trips)
     bought = {name: _price_and_mass_draws(base, other, priced) for name, other in others.items()}
-    _check_runs(vans, named_trips, options.trials)
+    runs = [
+        (trip_name, own_trips.get(name, trip), name, van)
+        for trip_name, trip in named_trips.items()
+        for name, van in vans.items()
+    ]
+    _check_runs(runs, base_name, options.trials)
 
     risks: dict[tuple[str, str], Risk] = {}
     columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]] = {}
-    runs = [(trip_name, trip, name, van) for trip_name, trip in named_trips.items() for name, van in vans.items()]
     with attach_partial_result("compare", lambda: risks), track_runs(progress, len(runs), options.trials) as done:
         for trip_name, trip, name, van in runs:
             risk = run_trip(van, trip, options, time_series=_SERIES, report_done=done)
@@ -106,7 +113,9 @@ def compare(
             risks[name, trip_name] = risk
             done.run_finished()
     return Comparison(
-        _all_differences(vans, list(named_trips), columns),
+        _all_differences(
+            vans, list(named_trips), columns, {n for n, van in vans.items() if van == base} - {*own_trips}
+        ),
         risks,
         {name: Range.of(price) for name, (price, _) in bought.items()},
         {name: Range.of(mass) for name, (_, mass) in bought.items()},
@@ -116,23 +125,29 @@ def compare(
     )
 
 
-def _check_runs(vans: Mapping[str, Van], trips: Mapping[str, Trip], trials: int) -> None:
+def _check_runs(runs: Sequence[tuple[str, Trip, str, Van]], base_name: str, trials: int) -> None:
     """Validate all vans and trips before any trial runs, and say which van a warning is of."""
-    said: set[str] = set()
-    for name, van in vans.items():
-        for trip in trips.values():
-            compiled = compile_trip(van, trip)
-            require_series_memory(compiled, trials, _SERIES)
-            for text in dict.fromkeys(compiled.warnings):
-                if text not in said:  # of the base, or of another trip
-                    warn_caller(f"{text} (van {name!r})")
-        said |= set(compiled.warnings) if van is next(iter(vans.values())) else set()
+    warnings: dict[str, list[str]] = {}
+    for _, trip, name, van in runs:
+        compiled = compile_trip(van, trip)
+        require_series_memory(compiled, trials, _SERIES)
+        warnings.setdefault(name, []).extend(compiled.warnings)
+    for name, texts in warnings.items():
+        for text in dict.fromkeys(texts):
+            if name == base_name or text not in warnings[base_name]:
+                warn_caller(f"{text} (van {name!r})")
 
 
 def _all_differences(
-    vans: Mapping[str, Van], trips: list[str], columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]]
+    vans: Mapping[str, Van],
+    trips: list[str],
+    columns: dict[tuple[str, str], dict[str, NDArray[np.float64]]],
+    same: Container[str],
 ) -> dict[tuple[str, str], VanDifference]:
-    """Differences from the base on each trip and, where there are several, on all of them together."""
+    """Differences from the base on each trip and, where there are several, on all of them together.
+
+    ``same``: the vans that are the base itself, on the same trips.
+    """
     base, *others = vans
     on: dict[str, dict[str, dict[str, NDArray[np.float64]]]] = {
         trip: {name: columns[name, trip] for name in vans} for trip in trips
@@ -142,17 +157,23 @@ def _all_differences(
     differences = {}
     for trip, found in on.items():
         for name in others:
-            differences[name, trip] = _difference_of(
-                name, trip, found[base], found[name], same=vans[name] == vans[base]
-            )
+            differences[name, trip] = _difference_of(name, trip, found[base], found[name], same=name in same)
     if len(trips) > 1:  # by van, then by trip; all trips together last
         keys = [(name, trip) for name in others for trip in trips] + [(name, ALL_TRIPS) for name in others]
         return {key: differences[key] for key in keys}
     return differences
 
 
-def _van(other: Van | Bundle) -> Van:
-    return other.van if isinstance(other, Bundle) else other
+def _van(other: Other) -> Van:
+    return other.van if isinstance(other, Bundle) else other[0] if isinstance(other, tuple) else other
+
+
+def _own_trips(others: Mapping[str, Other], trips: Mapping[str, Trip]) -> dict[str, Trip]:
+    """Of those that are a van with a trip of its own, which takes the place of the only one there is."""
+    own = {name: other[1] for name, other in others.items() if isinstance(other, tuple)}
+    if own and len(trips) > 1:
+        raise bad_input("trips", reason=f"others[{next(iter(own))!r}] has a trip of its own", allowed="one trip")
+    return own
 
 
 def _require_vans(base: object, base_name: object, others: Mapping[str, object]) -> None:
@@ -163,9 +184,11 @@ def _require_vans(base: object, base_name: object, others: Mapping[str, object])
     if not validate_mapping("others", others, allowed) or base_name in others:
         raise bad_input("others", others, allowed=allowed)
     for name, other in others.items():
+        if isinstance(other, tuple) and [type(part) for part in other] == [Van, Trip]:
+            continue
         if not isinstance(other, (Van, Bundle)):
             field = "battery" if isinstance(other, (AgmBattery, LithiumBattery)) else "<field>"
-            reason = f"must be a Van or a Bundle; van.replace({field}=...) makes a van with another part"
+            reason = f"must be a Van, a Bundle or (Van, Trip); van.replace({field}=...) makes a van with another part"
             raise bad_input(f"others[{name!r}]", other, reason=reason)
 
 
@@ -185,9 +208,7 @@ def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]
     return named
 
 
-def _price_and_mass_draws(
-    base: Van, other: Van | Bundle, prices: Prices
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _price_and_mass_draws(base: Van, other: Other, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
     out = [Part(p.item, -p.amount) for p in parts_of(base)]
     in_ = parts_of(_van(other))

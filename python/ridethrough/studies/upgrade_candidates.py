@@ -126,7 +126,8 @@ def _change_trip(changes: dict[str, Any], van: Van, trip: Trip) -> Changed:
     return van, trip.replace(**changes)
 
 
-def _add_to_trip(field: str, part: Any, van: Van, trip: Trip) -> Changed:
+def add_to_trip(field: str, part: Any, van: Van, trip: Trip) -> Changed:
+    """A change that puts a part, such as a drive, into a list of the trip."""
     return van, trip.replace(**{field: [*getattr(trip, field), part]})
 
 
@@ -248,7 +249,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
                 f"drive {_every(drive_every)}, {drive.duration_h:g} h, hitched"
                 if van.towed
                 else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
-                partial(_add_to_trip, "drives", drive),
+                partial(add_to_trip, "drives", drive),
                 (Part("drive_hour", len(days) * drive.duration_h),),
                 each_trip=True,
                 note=DRIVE_TO_CHARGE,
@@ -262,7 +263,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
         out.append(
             Candidate(
                 f"a powered night, night {night}",
-                partial(_add_to_trip, "shore_power", shore),
+                partial(add_to_trip, "shore_power", shore),
                 (Part("powered_night"),),
                 each_trip=True,
             )

@@ -12,6 +12,8 @@ import pytest
 import ridethrough as rt
 from optional import there
 from ridethrough.engine.event_chances import CHANCES
+from ridethrough.report.cause_text import plain_difference
+from verdict_text import details, verdict
 
 # Greensboro, North Carolina (TMY3 723170, US public domain), and a cold plateau made up for this test.
 MILD = rt.Climate(
@@ -39,11 +41,9 @@ def test_a_cold_trip_without_a_heater_is_not_told_as_safe() -> None:
     default = rt.simulate(rt.Van(), january, trials=2000, seed=1)
     bare = rt.simulate(rt.Van().replace(loads=[x for x in rt.Van().loads if x.name != "heater"]), january, trials=2000)
     assert bare.cutout.high < 0.1 < 0.4 < default.cutout.low
-    lines = str(bare).splitlines()
-    number = next(i for i, line in enumerate(lines) if "a low-voltage cut-out drops the fridge" in line)
-    top = "\n".join(lines[:number])
+    top = verdict(bare).split("WILL THE FRIDGE STAY ON?")[0]
     assert "Cold to live and sleep in" in top and "Food freezes" in top and "no heater among its loads" in top
-    assert f"{bare.trials:,} trials" in top
+    assert f"{bare.trials:,} trips)" in top
     assert bare.chances["cold_cabin"].value > 0.99 and bare.chances["food_frozen"].value > 0.9
     assert default.chances["cold_cabin"].value < bare.chances["cold_cabin"].value
     # Nobody is cold in a van that is warm, or in which nobody sleeps.
@@ -58,8 +58,8 @@ def test_cold_that_many_trips_meet_shortly_is_told() -> None:
     risk = rt.simulate(van, trip(COLD, "2027-01-15 15:00", nights=3), trials=2000, seed=1)
     cold = risk.chances["cold_cabin"]
     assert cold.value > 0.05 and risk.means["cold_cabin_h"] < 0.05 * risk.hours
-    top = str(risk)
-    assert top.index("Cold to live and sleep in") < top.index("a low-voltage cut-out drops the fridge")
+    top = verdict(risk)
+    assert top.index("Cold to live and sleep in") < top.index("WILL THE FRIDGE STAY ON?")
     assert "The heater stops where the battery cuts off" in top
 
 
@@ -93,7 +93,7 @@ def test_chances_are_those_of_the_columns_and_of_a_summary() -> None:
     off = risk.fridge_off_over_1h  # the second headline: in the verdict, its page and the dictionary
     assert off == risk.chances["fridge_off_over_1h"] and 0 < there(off.events) <= (c["cutout_cause"] > 0).sum()
     assert (c["longest_off_h"] <= c["hours_off"] * (1 + 1e-6)).all()
-    assert f"The fridge is off for more than an hour in a row in {100 * off.value:.2g} %" in str(risk)
+    assert f"Off for over an hour: {100 * off.value:.2g} %" in verdict(risk)
     assert "the fridge is off for more than an hour in a row</td>" in risk._repr_html_()
     assert risk.to_dict()["fridge_off_over_1h"]["events"] == off.events
     assert risk.to_xarray()["fridge_off_over_1h"].item() == off.value
@@ -152,22 +152,22 @@ def test_what_harms_food_or_battery_is_not_sized(path: str, where: str) -> None:
 
 
 def test_only_what_works_is_printed_as_there() -> None:
-    plain = str(rt.simulate(rt.Van(), trip(), trials=50))
+    plain = details(rt.simulate(rt.Van(), trip(), trials=50))
     assert "no drives planned, so the 25 A DC-DC charger does nothing" in plain
     assert "open ground assumed: no shade given" in plain and "% full at the start" in plain
     assert "Heater: holds about 19 degC" in plain and "towed" not in plain
-    driven = str(rt.simulate(rt.Van(), trip(drives=[rt.Drive(days=[2, 4])]), trials=50))
+    driven = details(rt.simulate(rt.Van(), trip(drives=[rt.Drive(days=[2, 4])]), trials=50))
     assert "drives: 2 h on day 2 and 4, charging by a 25 A DC-DC charger" in driven and "does nothing" not in driven
     cable = rt.DcDcCharger(supply_length_m=8, supply_section_mm2=10)
     idle = rt.Van(mains=rt.MainsCharger(), towed=True, dc_dc=cable, loads=[rt.Lights()])
-    report_text = str(rt.simulate(idle, trip(surroundings="forest"), trials=50))
+    report_text = details(rt.simulate(idle, trip(surroundings="forest"), trials=50))
     assert "no shore power, so the 20 A mains charger does nothing" in report_text
     assert "; forest" in report_text and "; towed" in report_text and "No heater among the loads" in report_text
-    bare = str(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
+    bare = details(rt.simulate(rt.Van(dc_dc=None, solar=None), trip(day_trips=[rt.DayTrip(days=[2])]), trials=50))
     assert "no solar" in bare and "which charge nothing (no DC-DC charger)" in bare
     assert "mains charger" not in bare
     plan = trip(warm_food_days=[2], water_days=["Sunday", 4])  # from Friday on
-    wet = str(rt.simulate(rt.Van(water=rt.WaterTanks()), plan, trials=50))
+    wet = details(rt.simulate(rt.Van(water=rt.WaterTanks()), plan, trials=50))
     assert "tanks filled and emptied on day 3 and 4 (2026-11-08 and 2026-11-09)" in wet
     assert "warm food put in on day 2 (2026-11-07)" in wet and "tanks filled" not in plain
 
@@ -181,7 +181,9 @@ def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
     ends = [(begin + timedelta(hours=24 * i)).astimezone(ZoneInfo("America/New_York")) for i in range(4)]
     texts = [f"sun from {a:%Y-%m-%d %H:%M} to {b:%Y-%m-%d %H:%M}" for a, b in zip(ends[:2], ends[2:], strict=True)]
     assert texts[1] == "sun from 2026-10-31 15:00 to 2026-11-02 14:00" and sun.what in texts
-    assert f"Failing trials had: {sun.what} " in str(risk) or f"; {sun.what} " in str(risk)
+    assert f"Failing trials had: {sun.what} " in details(risk) or f"; {sun.what} " in details(risk)
+    dates = {texts[0]: "Fri 30 Oct to Sun 1 Nov", texts[1]: "Sat 31 Oct to Mon 2 Nov"}
+    assert plain_difference(risk, sun).endswith(f" % less sun from {dates[sun.what]}")
 
 
 def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
@@ -195,7 +197,7 @@ def test_hard_days_are_hard_for_a_reason_that_is_told() -> None:
         assert day.soc_after < day.soc_before
     need = [d.drawn_wh - d.sun_wh - d.dc_dc_wh - d.mains_wh for d in risk.day_balances]
     assert need[1] > need[0] + 100 and hard.sun_wh < middling.sun_wh - 50
-    text = str(risk)
+    text = details(risk)
     assert "Hard days (the tenth that leaves most to the battery) have" in text and "Wh less sun" in text
     assert "of trial" not in text
 

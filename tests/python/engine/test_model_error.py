@@ -14,6 +14,7 @@ from ridethrough.engine import model_error
 from ridethrough.engine.model_error import KnownError, known_error
 from ridethrough.report.model_error_text import format_model_error
 from scipy.stats import binomtest
+from verdict_text import details
 
 INLAND = rt.Climate(  # Greensboro, North Carolina (TMY3 723170, US public domain)
     latitude=36.1,
@@ -178,7 +179,7 @@ def test_the_verdict_tells_its_own_case() -> None:
     for battery in (rt.AgmBattery(capacity_ah=100), rt.LithiumBattery(capacity_ah=60)):
         trip = rt.Trip(site=site, start="2026-02-27 15:00", nights=4)  # its middle is in March
         risk = rt.simulate(rt.Van(battery=battery), trip, trials=200, seed=1)
-        texts[type(battery).__name__] = str(risk)
+        texts[type(battery).__name__] = details(risk)
         assert risk.to_dict()["model_error"]["odds_factor"] > 1
     assert "spring days drawn from twelve normals over 4 nights" in texts["AgmBattery"]
     assert "AGM volts" in texts["AgmBattery"] and "lithium volts" in texts["LithiumBattery"]

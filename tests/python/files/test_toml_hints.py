@@ -133,13 +133,19 @@ def test_a_value_without_its_name_is_told_how() -> None:
 
 FILES = {
     "capacity_ah = 150,5": ("capacity_ah = 150", "not TOML", "decimals are written with a point"),
-    "capacity_ah = 150 Ah": ("capacity_ah = 150", "not TOML", "a number stands without its unit"),
+    "capacity_ah = 1,500": ("capacity_ah = 150", "not TOML", "thousands have no comma, and decimals a point"),
+    "capacity_ah = 150 Ah": ("capacity_ah = 150", "not TOML", 'a number with its unit stands in quotes: "150 Ah"'),
     "capacity_ah = .5": ("capacity_ah = 150", "a number begins with a digit"),
-    "capacity_ah = 150\ninitial_soc = 62 %": ("capacity_ah = 150", "0.62 for 62 %"),
+    "capacity_ah = 150\ninitial_soc = 62 %": ("capacity_ah = 150", 'stands in quotes: "62 %"'),
     "capacity_ah = 150\nlocation = locker": ("capacity_ah = 150", "words stand in quotes"),
     "start = 6 Nov 2026": ('start = "2026-11-06 15:00"', 'dates stand in quotes: "2026-09-22 15:00"'),
     "start = 2026-11-06 15:30:00": ('start = "2026-11-06 15:00"', "trip.start = ", "must be a full hour"),
-    'capacity_ah = "150"': ("capacity_ah = 150", "van.battery.capacity_ah = '150'", "without quotes: 150"),
+    'capacity_ah = "150 W"': (
+        "capacity_ah = 150",
+        "van.battery.capacity_ah = '150 W'",
+        "W measures a power",
+    ),
+    'capacity_ah = "150,5"': ("capacity_ah = 150", "decimals are written with a point: 150.5"),
     'type = "LithiumBattery"': ("capacity_ah = 150", "van.battery.type: no such key; did you mean kind?"),
     "capacity = 150": ("capacity_ah = 150", "van.battery.capacity: no such field; did you mean capacity_ah?"),
     'kind = "AGM"': ('kind = "AgmBattery"', "van.battery.kind = 'AGM': allowed AgmBattery or LithiumBattery"),

@@ -55,7 +55,7 @@ WRONG: dict[str, tuple[Callable[[], object], str]] = {
     "method": (lambda: rt.sensitivity(VAN, TRIP, method=["x"]), r"method = \['x'\]: allowed 'sobol'"),
     "outcome": (
         lambda: rt.sensitivity(VAN, TRIP, outcome="hours_of", trials=10**9),
-        "'hours_of': a run has no",
+        "outcome = 'hours_of': a run has no such outcome that is one number",
     ),
     "axes": (lambda: rt.sweep(VAN, TRIP, {5: [1]}), "axes = .5: .1..: allowed a dict"),
     "others": (lambda: rt.compare(VAN, {5: VAN}, TRIP), "others = .*allowed a mapping of names"),

@@ -19,6 +19,7 @@ from optional import there
 from ridethrough import _core
 from ridethrough.model import clocks, time_zones
 from ridethrough.report.clock_text import clock_text
+from verdict_text import details
 
 # Latitude, longitude, zone: both hemispheres, half and quarter hours, a change by half an hour.
 PLACES = {
@@ -265,7 +266,7 @@ def test_cutouts_are_counted_on_the_clock():
 
 def test_the_result_says_zone_offsets_changes_and_versions():
     risk = simulated(trip("2027-03-13 15:00"))
-    (line,) = [text for text in str(risk).splitlines() if text.startswith("Clock: ")]
+    (line,) = [text for text in details(risk).splitlines() if text.startswith("Clock: ")]
     assert line == (
         "Clock: America/New_York (found from the coordinates), UTC-5; on 2027-03-14 02:00 it goes to 03:00, UTC-4."
     )
@@ -276,7 +277,7 @@ def test_the_result_says_zone_offsets_changes_and_versions():
     ]
     assert printed["zone_data"] == f"{time_zones.rules_version()}, {time_zones.outlines_version()}"
     fixed = simulated(trip("2027-03-13 15:00", where=site(utc_offset_h=5.75)))
-    assert "Clock: UTC+5:45, as given (Site.utc_offset_h)." in str(fixed)
+    assert "Clock: UTC+5:45, as given (Site.utc_offset_h)." in details(fixed)
     assert fixed.to_dict()["clock"]["zone"] is None
 
 
@@ -335,7 +336,7 @@ def test_an_hourly_hindcast_over_changes_uses_measured_hours_only():
 
 
 def test_scenario_files_and_explain(tmp_path, capsys):
-    from ridethrough.__main__ import main
+    from ridethrough.console import main
 
     text = """
     [van]
@@ -354,12 +355,12 @@ def test_scenario_files_and_explain(tmp_path, capsys):
     """
     file = tmp_path / "trip.toml"
     file.write_text(text.format(zone="Atlantic/Canary"))
-    assert main([str(file), "--trials", "50"]) == 0
+    assert main(["run", str(file), "--trials", "50"]) == 0
     out = capsys.readouterr().out
-    assert "Clock: Atlantic/Canary (Site.time_zone), UTC+1." in out and "2026-07-10 15:00 local time (UTC+1)" in out
+    assert "Fri 10 Jul 2026 15:00 to Sat 11 Jul 15:00 (Atlantic/Canary, UTC+1)" in out
     file.write_text(text.format(zone="Atlantic/Canaries"))
-    assert main([str(file)]) == 2
+    assert main(["run", str(file)]) == 2
     said = capsys.readouterr().err
     assert "trip.site.time_zone = 'Atlantic/Canaries'" in said and "did you mean Atlantic/Canary" in said
-    assert main(["--explain", "trip.site.time_zone"]) == 0
+    assert main(["explain", "trip.site.time_zone"]) == 0
     assert "IANA name" in capsys.readouterr().out

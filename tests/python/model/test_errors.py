@@ -159,7 +159,7 @@ def test_an_error_in_a_file_has_the_path_of_its_table(tmp_path: Any) -> None:
     ("right", "wrong", "expected"),
     [
         ("nights = 1", "nigts = 1", ("trip.nigts", None, ANY, "nights")),
-        ("capacity_ah = 100", "capacity_ah = '100'", ("van.battery.capacity_ah", "100", "5 to 2000 Ah", ANY)),
+        ("capacity_ah = 100", "capacity_ah = '100 W'", ("van.battery.capacity_ah", "100 W", "a number of Ah", ANY)),
         ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "")),
         ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1000000000", "")),
         ("[trip]", "[van.loads]\nfan = 3\n[trip]", ("van.loads.fan", 3, 'a table, or "none"', "")),
@@ -242,7 +242,7 @@ def test_a_part_in_place_of_a_van_is_refused_by_name(name: str, monkeypatch: pyt
         ),
         (
             lambda: ANY.compare(VAN, {"lithium": rt.LithiumBattery()}, TRIP),
-            r"others\['lithium'\] = LithiumBattery\(\): must be a Van or a Bundle; van.replace\(battery=...\)",
+            r"others\['lithium'\] = LithiumBattery\(\): must be a Van, a Bundle or \(Van, Trip\); van.replace",
         ),
         (lambda: ANY.upgrades(SITE, TRIP), "van = Site.*: must be a Van"),
         (lambda: ANY.simulate(TRIP, VAN), "the van comes first, then the trip"),

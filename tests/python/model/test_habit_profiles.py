@@ -13,6 +13,7 @@ import ridethrough as rt
 from optional import there
 from ridethrough.files.scenario import load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
+from verdict_text import details, verdict
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a battery that nothing empties
 
@@ -116,7 +117,8 @@ def test_a_heater_that_cannot_start_is_told() -> None:
     assert risk.columns["failed_starts"].dtype == np.uint8
     assert risk.means["failed_starts"] == pytest.approx(risk.columns["failed_starts"].mean())
     assert risk.means["failed_starts"] > 1
-    assert "Starts of the heater that failed for want of voltage" in str(risk)
+    assert "Starts of the heater that failed for want of voltage" in details(risk)
+    assert "The heater fails to start " in verdict(risk).split("WILL THE FRIDGE STAY ON?")[0]
     willing = van.replace(**{"loads.heater.starts_above_v": 9.0})
     line = rt.compare(van, {"willing": willing}, risk.trip, trials=200, seed=1)["willing"].outcomes["failed_starts"]
     assert line.shown and line.base == risk.means["failed_starts"] > there(line.other)
@@ -144,14 +146,15 @@ def test_tanks_in_columns_words_and_json() -> None:
     assert dry.events == np.count_nonzero(night)
     assert 0.3 < dry.value < 1
     assert night.max() <= 6
-    words = str(risk)
+    words = details(risk)
+    assert "THE WATER The fresh tank runs dry: " in verdict(risk)
     assert "The fresh tank runs dry in" in words
     assert "The grey tank is full in" in words
     assert words.count("sampling error alone") >= 3  # the verdict's and each tank's own interval
     assert json.loads(json.dumps(risk.to_dict()))["water_dry"]["events"] == dry.events
     assert sum(values.dtype.itemsize for values in risk.columns.values()) <= 90
     bare = rt.simulate(rt.Van(), plan, trials=50)
-    assert "tank" not in str(bare)
+    assert "tank" not in str(bare) + details(bare)
     assert "water_dry_night" not in bare.columns
     assert not bare.tank_chances()
 
@@ -159,7 +162,7 @@ def test_tanks_in_columns_words_and_json() -> None:
 def test_a_breathing_machine_is_told_about_and_never_judged() -> None:
     van = rt.Van(loads=[*rt.Van().loads, rt.BreathingMachine(name="night air")])
     risk = rt.simulate(van, trip(nights=2), trials=100)
-    assert "Breathing machine (night air): counted in and never shed" in str(risk)
+    assert "Breathing machine (night air): counted in and never shed" in verdict(risk)[:100]  # first of all
     assert "no target and no pass mark" in risk.to_dict()["caution"]
     assert "Breathing" not in str(rt.simulate(rt.Van(), trip(nights=2), trials=100))
 

@@ -10,6 +10,7 @@ import ridethrough as rt
 from input_fixture import trip
 from ridethrough.files.scenario import Scenario, load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
+from verdict_text import details, verdict
 
 ROOF = rt.SolarArray(rated_w=150)
 SIDE = rt.SolarArray(name="side", rated_w=60, tilt_deg=80)
@@ -181,7 +182,8 @@ def test_the_draws_of_a_member_do_not_hang_on_the_list() -> None:
 
 def test_several_count_in_every_part_of_the_report() -> None:
     risk = rt.simulate(TWO, trip(), trials=200, seed=1)
-    text = str(risk)
+    text = details(risk)
+    assert "100 + 90 Ah AGM, " in verdict(risk) and "150 W glued flat + 120 W folding; " in verdict(risk)
     assert "100 + 90 Ah AGM in parallel" in text and "150 W glued flat + 120 W folding" in text
     found = rt.size(TWO, trip(), "batteries.2.capacity_ah", 0.5, within=(20, 200), step=60, trials=50)
     assert found.tried

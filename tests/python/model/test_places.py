@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from optional import there
-from ridethrough.__main__ import main
+from ridethrough.console import main
 from ridethrough.files.scenario import load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
 from ridethrough.report.plots import _nights
+from verdict_text import details, verdict
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)
 GHI_SOUTH = [2.4, 3.1, 4.2, 5.4, 5.6, 6.2, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2]
@@ -136,7 +137,8 @@ def test_a_spread_of_a_stop_has_its_path() -> None:
 def test_verdict_and_numbers_name_the_places() -> None:
     van = rt.Van(solar=None, battery=rt.AgmBattery(capacity_ah=60))
     risk = rt.simulate(van, TOUR, trials=300, seed=2)
-    text = str(risk)
+    text = details(risk)
+    assert "N, 79.95 W) 2 nights, then fell (" in verdict(risk)
     assert "Stops: coast 2 nights, fell 2 nights, coast again 1 night. Clock time is that of the first" in text
     assert " at coast;" in text or " at fell;" in text
     fell = risk.to_dict()["places"][1]
@@ -160,11 +162,11 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
     again.write_text(dump_scenario(scenario))
     assert load_scenario(again).trip == scenario.trip
     assert load_scenario(again).van == scenario.van
-    assert main([str(path), "--threads", "1"]) == 0
+    assert main(["run", str(path), "--threads", "1"]) == 0
     out = capsys.readouterr().out
-    assert "coast (36.1 N, 79.95 W); the fell (58 N, 79.95 W), from 2026-05-06 15:00" in out
+    assert "coast (36.1 N, 79.95 W) 2 nights, then the fell (58 N, 79.95 W) 2 nights" in out
     assert "Medicine inside" in out
-    assert main([str(path), "--threads", "1", "--json"]) == 0
+    assert main(["run", str(path), "--threads", "1", "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert printed["medicine"]["pass_mark"] is None
     assert [p["name"] for p in printed["places"]] == ["coast", "the fell"]
@@ -176,12 +178,12 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
         ("trip.stops", "a list of Stop"),
         ("stop", "One place of a trip"),
     ):
-        assert main(["--explain", asked]) == 0
+        assert main(["explain", asked]) == 0
         assert said in capsys.readouterr().out
     path.write_text(SCENARIO.replace("power =", "powr ="))
     with pytest.raises(rt.InputError, match=r"trip.stops.the fell.powr: no such field; did you mean power"):
         load_scenario(path)
-    assert main([str(again), "--weather", "some.epw"]) == 2
+    assert main(["run", str(again), "--weather", "some.epw"]) == 2
 
 
 # --- Storage ----------------------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ import bench
 import numpy as np
 import pytest
 import ridethrough as rt
+from verdict_text import verdict
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")  # a bench, not a van
 WH_PER_KG = 333.55 / 3.6
@@ -126,7 +127,7 @@ def test_ice_and_a_freezer_box_are_refused_together() -> None:
 def test_ice_is_told_of_and_goes_through_a_file(tmp_path: Any) -> None:
     van, trip = bench.van(bench.box_of_charge(200, 200), fridge=rt.Fridge(ice_kg=2)), bench.trip(bench.climate(20), 1)
     risk = rt.simulate(van, trip, trials=10)
-    assert "4 degC, with 2 kg of ice" in str(risk)
+    assert "4 degC, with 2 kg of ice" in verdict(risk)
     assert risk.to_dict()["van"]["fridge"]["ice_kg"] == 2
     assert "ice_left_kg" in risk.columns
     plain = rt.simulate(van.replace(**{"fridge.ice_kg": 0.0}), trip, trials=10)

@@ -7,6 +7,7 @@ import pytest
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.weather import climate_from_data
+from verdict_text import details, verdict
 
 pd = pytest.importorskip("pandas")
 # Fridges are looked at in heat in which nobody should keep the battery that runs them.
@@ -194,12 +195,12 @@ def test_medicine_hours_follow_from_the_nodes_temperature() -> None:
     at_node = van(rt.Fridge(medicine=rt.Medicine(coldest_place_k=0, warmest_place_k=0)))
     risk = rt.simulate(at_node, TRIPS[25], trials=50, seed=5)
     assert [n for name, n in risk.trials_with.items() if name.startswith("medicine")] == [0, 0, 0]
-    assert "in none of 50 trips (0 %; sampling error alone 0-" in str(risk)
+    assert "in none of 50 trips (0 %; sampling error alone 0-" in details(risk)
 
 
 def test_medicine_is_told_of_as_an_outcome_of_its_own() -> None:
     risk = medicine_risk()
-    text = str(risk)
+    text = verdict(risk)
     assert "Medicine inside, with no pass mark: outside 2-8 degC at the coldest place for" in text
     assert "below 0 degC at the coldest place" in text
     assert "independent, tested back-up" in text
@@ -217,7 +218,7 @@ def test_medicine_is_told_of_as_an_outcome_of_its_own() -> None:
 def test_without_medicine_nothing_is_said_of_it() -> None:
     risk = rt.simulate(van(rt.Fridge()), TRIPS[25], trials=10)
     assert not [name for name in risk.columns if "medicine" in name or "freezer" in name]
-    assert "edicine" not in str(risk)
+    assert "edicine" not in str(risk) + details(risk)
     assert risk.to_dict()["medicine"] is None
 
 

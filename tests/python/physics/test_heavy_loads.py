@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from reference_cases import SITE
+from verdict_text import details
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")
 
@@ -51,7 +52,7 @@ def test_a_kettle_without_and_with_the_inverter_s_own_cut_out() -> None:
     assert told[1][0] < 0.4 * told[0][0] and told[1][1] < 0.02
     assert told[0][2] < 1.5 < 2.5 < told[1][2] < 12  # the first by brown-outs alone
     assert usual.means["unserved_ah"] > usual.means["inverter_unserved_ah"] > 5
-    assert "The inverter cuts itself out" in str(usual) and "cuts itself out" not in str(risk(van(AGM)))
+    assert "The inverter cuts itself out" in details(usual) and "cuts itself out" not in details(risk(van(AGM)))
 
 
 # What is changed in the first van, and how far the log odds may move: its sign and a plausible size.
@@ -99,7 +100,7 @@ def test_a_bms_opens_on_current_and_closes_when_the_load_is_gone() -> None:
     assert small.fridge_off_over_1h.value < 0.01
     a_trip = small.columns["hours_off"][small.columns["cutout_cause"] == rt.CUTOUT_CAUSES.index("battery overcurrent")]
     assert 0.1 < np.median(a_trip) < 1.5
-    assert "A battery cut-off takes everything with it" in str(small)
+    assert "A battery cut-off takes everything with it" in details(small)
 
 
 def test_a_van_without_an_inverter_has_no_such_columns() -> None:

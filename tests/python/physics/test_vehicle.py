@@ -7,6 +7,7 @@ import pytest
 import ridethrough as rt
 from ridethrough.files.scenario import Scenario, load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
+from verdict_text import details, verdict
 
 RIG = """
 [van]
@@ -95,7 +96,7 @@ def test_ledgers_close_and_energy_drawn_is_told(risk):
     assert risk.means["mains_wh"] > 100
     assert risk.mains_drawn_wh == pytest.approx(risk.means["mains_wh"] / 0.8)
     assert risk.to_dict()["mains_drawn_wh"] == risk.mains_drawn_wh
-    assert "Drawn from the mains or a generator" in str(risk)
+    assert "Drawn from the mains or a generator" in details(risk)
     assert rt.simulate(rt.Van(), risk.trip.replace(shore_power=[], generator_runs=[]), trials=10).mains_drawn_wh == 0
 
 
@@ -103,7 +104,7 @@ def test_a_battery_that_can_freeze_is_told(risk):
     # 4 years old, 40 % charged, in a locker at about -19 degC: its acid freezes near -21 degC (handbooks, from memory)
     assert set(risk.columns["frozen"]) == {0, 1}
     assert 0.05 < risk.means["frozen"] < 0.95
-    assert "so cold that it can freeze" in str(risk)
+    assert "so cold that it can freeze" in details(risk) and "so cold that it can freeze" in verdict(risk)
     printed, n = risk.to_dict(), risk.trials  # a probability never without its interval and trials
     assert printed["frozen"]["events"] == np.count_nonzero(risk.columns["frozen"]) and printed["frozen"]["trials"] == n
     assert printed["frozen"]["low"] < printed["frozen"]["value"] == risk.means["frozen"] < printed["frozen"]["high"]

@@ -122,11 +122,14 @@ PACKAGE_ARROWS = {
     "money": {"model"},
     "studies": {"engine", "model", "money", "weather"},
     "report": {"engine", "model", "money", "studies"},
+    "console": {"engine", "files", "model", "report", "studies", "weather"},
 }
 # A result finds its report or its picture when it is asked for: these imports stand in methods.
 LATE_IMPORTS = {
     ("engine.result", "report"),
     ("engine.risk", "report.plots"),
+    ("engine.risk", "report.verdict"),
+    ("engine.risk", "studies.suggestions"),
     ("studies.comparison_result", "report.ranking_plots"),
     ("studies.hindcast_results", "report.study_plots"),
     ("studies.iso_risk_curve", "report.plots"),

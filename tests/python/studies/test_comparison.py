@@ -51,6 +51,26 @@ def test_the_same_whatever_the_threads(more_panel):
     assert again.to_dict() == more_panel.to_dict()
 
 
+def test_a_van_on_a_trip_of_its_own():
+    """The same trials: of a shorter trip the first nights are those of the longer one."""
+    short = TRIP.replace(nights=2)
+    found = rt.compare(
+        VAN, {"2 nights": (VAN, short), "both": (MORE, short), "as it is": (VAN, TRIP)}, TRIP, trials=400
+    )
+    own = found.risks["2 nights", "trip"]
+    assert own.trip == short and found.risks["both", "trip"].van == MORE
+    assert own.cutout == rt.simulate(VAN, short, trials=400).cutout
+    first = found.risks["base", "trip"].columns["first_cutout_h"]
+    np.testing.assert_array_equal(own.columns["cutout_cause"] > 0, first <= 48)
+    assert there(found["2 nights"]["risk"].difference).high < 0
+    assert not any(line.shown for line in found["as it is"].outcomes.values())
+    assert str(found).count("The same van as the base: no difference shown.") == 1
+    with pytest.raises(rt.InputError, match=r"others\['a'\] has a trip of its own; allowed one trip"):
+        rt.compare(VAN, {"a": (VAN, short)}, [TRIP, short], trials=20)
+    with pytest.raises(rt.InputError, match=r"must be a Van, a Bundle or \(Van, Trip\)"):
+        rt.compare(VAN, {"a": (short, VAN)}, TRIP, trials=20)
+
+
 def test_a_van_against_itself_shows_no_difference():
     c = rt.compare(VAN, {"the same": VAN}, TRIP, trials=300)
     assert not any(line.shown for line in c["the same"].outcomes.values())

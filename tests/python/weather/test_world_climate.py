@@ -13,6 +13,7 @@ from ridethrough.model.climate_source import DEFAULT_CLIMATE, WIDER
 from ridethrough.weather import world_climate
 from ridethrough.weather.weather_files import read_weather
 from ridethrough.weather.world_grid import CellGrid, distance_km
+from verdict_text import details, verdict
 
 INLAND = (47.0, 8.0)
 
@@ -175,13 +176,14 @@ def test_a_site_without_a_climate_simulates_as_with_the_default_one():
 
 def test_the_verdict_says_what_the_climate_is():
     risk = rt.simulate(rt.Van(), trip_to(rt.Site(latitude=44.5, longitude=-110)), trials=2000, progress=False)
-    text = str(risk)
+    text = details(risk)
     assert (
         "Climate: worldwide default climate (reanalysis corrected on 35 station files), less sure here than elsewhere "
         "(over 1500 m); its error, 14 % of the sun and 2 K (standard deviation), is drawn in the trials.\n"
         "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of the "
         "place are better.\n"
     ) in text
+    assert "(44.5 N, 110 W); worldwide default climate, less sure here" in verdict(risk)
     assert "worldwide default climate in place of own normals" in text  # among the causes of the model's own error
     (place,) = json.loads(json.dumps(risk.to_dict()))["places"]
     assert (place["latitude"], place["longitude"]) == (44.5, -110)
@@ -197,7 +199,7 @@ def test_the_verdict_says_what_the_climate_is():
 def test_the_climate_can_be_changed():
     climate = rt.climate_at(*INLAND).replace(ghi_scale=1.0, air_temp_offset_k=0.0)
     site = rt.Site(latitude=47, longitude=8, climate=climate)
-    text = str(rt.simulate(rt.Van(), trip_to(site), trials=500, progress=False))
+    text = details(rt.simulate(rt.Van(), trip_to(site), trials=500, progress=False))
     assert "own normals" not in text
     assert "station files); no error of its own is drawn.\n" in text
 
@@ -206,7 +208,7 @@ def said_of(climate, **more):
     risk = rt.simulate(
         rt.Van(), trip_to(rt.Site(latitude=36.1, longitude=-79.95, climate=climate), **more), trials=200, progress=False
     )
-    (line,) = [line for line in str(risk).splitlines() if line.startswith("Climate")]
+    (line,) = [line for line in details(risk).splitlines() if line.startswith("Climate")]
     return line, risk.to_dict()["places"][0]["climate"]
 
 
@@ -235,7 +237,7 @@ def test_stops_of_several_climates_are_told_apart():
     ghi, air = typical_years.normals("TMY3 723170")
     own = rt.Site(latitude=36.1, longitude=-79.95, climate=rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air))
     bare = rt.Site(latitude=37, longitude=-79)
-    text = str(rt.simulate(rt.Van(), trip_to(own, bare, own), trials=200, progress=False))
+    text = details(rt.simulate(rt.Van(), trip_to(own, bare, own), trials=200, progress=False))
     assert "Climate at stop 0 and stop 2: twelve normals as given, source not named; no error of" in text
     assert "Climate at stop 1: worldwide default climate (reanalysis" in text
 

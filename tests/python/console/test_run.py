@@ -1,73 +1,80 @@
-"""The command line, as a process of its own: what it prints, its exit status, and no traceback ever."""
+"""The verb ``run``, as a process of its own: what it prints, its exit status, and no traceback ever."""
 
 import json
 import os
 import re
 import signal
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
 import ridethrough as rt
+from console_runs import FEW, ran, refused, started
 from ridethrough.files.scenario import demo_path
+from verdict_text import one_line
 
-SCENARIOS = Path(__file__).parents[1] / "data" / "scenarios"
-ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(Path(rt.__file__).parents[1]), *sys.path])}
-FEW = ("--trials", "400")
-
-
-def start(*arguments, stderr=subprocess.PIPE):
-    command = [sys.executable, "-m", "ridethrough", *map(str, arguments)]
-    return subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=stderr, text=True, encoding="utf-8", env=ENVIRONMENT
-    )
-
-
-def run(*arguments):
-    process = start(*arguments)
-    out, err = process.communicate(timeout=120)
-    assert "Traceback" not in err, err
-    return process.returncode, out, err
-
-
-def refused(*arguments):
-    """The message of bad input: status 2, one line, nothing on stdout."""
-    status, out, err = run(*arguments)
-    assert (status, out) == (2, "")
-    assert err.startswith("error: ") and err.count("\n") == 1, err
-    return err
+SCENARIOS = Path(__file__).parents[2] / "data" / "scenarios"
 
 
 @pytest.fixture(scope="module")
 def demo():
-    status, out, err = run()
+    status, out, err = ran()
     assert (status, err) == (0, "")
     return out
 
 
 def test_demo_says_what_it_ran(demo):
-    header = demo.split("\n\n")[0]
-    for word in ("Five November nights", "36.1 N, 79.95 W", "2026-11-06 15:00", "UTC-5", "5 nights", "scenario demo"):
+    header = demo.split("WILL THE")[0]
+    for word in ("Five November nights", "36.1 N, 79.95 W", "Fri 6 Nov 2026 15:00", "UTC-5", "5 nights"):
         assert word in header, header
-    assert "20,000 trials, seed 1, ridethrough " + rt.__version__ in header
+    status, out, err = ran("run", *FEW, "--details")
+    said = "400 trials (each a simulated trip), seed 1, scenario demo, ridethrough " + rt.__version__
+    assert (status, err) == (0, "") and said in out
 
 
 def test_demo_verdict_has_interval_and_trials(demo):
-    verdict = demo.split("\n\n")[1]
-    assert verdict.startswith("About 1 in ")
-    assert "sampling error alone" in verdict.splitlines()[1] and "20,000 trials" in verdict.splitlines()[1]
+    answer = demo.split("WILL THE FRIDGE STAY ON?\n")[1].splitlines()
+    assert re.fullmatch(r"  In about \d+ trips of \d+, yes; in \d+ the battery gets too low\.", answer[0])
+    assert re.match(
+        r"  Chance of a cut-out: \d+ % \([\d.]+-[\d.]+ %, 20,000 trips\); with the model's error \d", answer[1]
+    )
+
+
+def test_a_narrow_verdict_has_the_same_words(demo):
+    status, out, err = ran("run", "--narrow")
+    assert (status, err) == (0, "") and max(map(len, out.splitlines())) <= 45
+    assert out.split() == demo.split() and "\n%" not in out
+
+
+def test_a_charge_not_to_go_below_is_counted_beside_the_cut_out():
+    _, out, _ = ran("run", *FEW, "--charge-limit", "60%")
+    assert "Below the 60 % charge that you keep to: " in out.split("HOW MANY")[0]
+    found = json.loads(ran("run", *FEW, "--charge-limit", "0.6", "--json")[1])
+    below = found["below_charge_limit"]
+    assert below["charge"] == 0.6 and below["chance"]["events"] > found["cutout"]["events"]
+    assert "60 %" not in ran("run", *FEW)[1]
+    assert "--charge-limit = 0.0: allowed 1 % to 99 %" in refused("run", "--charge-limit", "0")
+
+
+def test_what_would_help_is_told_with_its_numbers():
+    found = json.loads(ran("run", *FEW, "--json")[1])["suggestions"]
+    assert found["base"]["trials"] == 400 and found["reason"] is None
+    changes = [one["change"] for one in found["tried"]]
+    assert changes == sorted(changes, key=lambda one: one["value"])
+    out = ran("run", *FEW)[1].split("WHAT WOULD HELP MOST (400 of these trips)\n")[1].splitlines()
+    for line, one in zip(out, found["tried"][:3], strict=False):
+        low, high = (f"{100 * one['change'][end]:+.1f}" for end in ("low", "high"))
+        assert line.startswith(f"  {one['name']}  ") and line.endswith(f"({low} to {high} points)")
 
 
 def test_same_seed_same_answer_whatever_the_threads():
-    one = run(*FEW, "--seed", "5", "--threads", "1", "--json")
-    assert one == run(*FEW, "--seed", "5", "--threads", "2", "--json")
-    assert one != run(*FEW, "--seed", "6", "--threads", "2", "--json")
+    one = ran("run", *FEW, "--seed", "5", "--threads", "1", "--json")
+    assert one == ran("run", *FEW, "--seed", "5", "--threads", "2", "--json")
+    assert one != ran("run", *FEW, "--seed", "6", "--threads", "2", "--json")
 
 
 def test_json_is_strict_and_complete():
-    status, out, err = run(SCENARIOS / "lfp_forest.toml", *FEW, "--json")
+    status, out, err = ran("run", SCENARIOS / "lfp_forest.toml", *FEW, "--json")
     assert (status, err, out.count("\n")) == (0, "", 1)
 
     def refuse(word):
@@ -85,19 +92,19 @@ def test_added_loads_are_told_before_the_number(tmp_path):
     bare = tmp_path / "bare.toml"
     only = demo_path().read_text()
     bare.write_text(re.sub("only_these_loads = .*", "", only).replace("laptop = {}\n", ""))
-    _, out, _ = run(bare, *FEW)
-    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("a low-voltage")
-    assert ": laptop. " in out and "laptop" in out.split("Loads, Ah a day: ")[1]
-    (note,) = json.loads(run(bare, *FEW, "--json")[1])["notes"]
-    assert note in out
-    assert json.loads(run(*FEW, "--json")[1])["notes"] == []
+    _, out, _ = ran("run", bare, *FEW)
+    assert out.index("besides those in the file") < out.index("only_these_loads = true") < out.index("WILL THE")
+    assert ": laptop. " in one_line(out) and "laptop" in out.split("Ah a day: ")[1]
+    (note,) = json.loads(ran("run", bare, *FEW, "--json")[1])["notes"]
+    assert note in one_line(out)
+    assert json.loads(ran("run", *FEW, "--json")[1])["notes"] == []
 
 
 def test_json_without_any_event(tmp_path):
     """Nothing fails in one night from full: what does not exist is null."""
     safe = tmp_path / "safe.toml"
     safe.write_text(demo_path().read_text().replace("nights = 5", "nights = 1"))
-    status, out, _ = run(safe, *FEW, "--json")
+    status, out, _ = ran("run", safe, *FEW, "--json")
     found = json.loads(out)
     assert status == 0 and found["cutout"]["events"] == 0
     assert found["median_first_cutout_h"] is None
@@ -106,7 +113,7 @@ def test_json_without_any_event(tmp_path):
 def test_unknown_key_names_file_key_and_nearest(tmp_path):
     wrong = tmp_path / "wrong.toml"
     wrong.write_text(demo_path().read_text().replace("capacity_ah", "capacity_a"))
-    message = refused(wrong)
+    message = refused("run", wrong)
     for word in ("wrong.toml", "van.battery.capacity_a", "did you mean capacity_ah?"):
         assert word in message
 
@@ -118,84 +125,77 @@ def test_unknown_key_names_file_key_and_nearest(tmp_path):
         ([SCENARIOS], ["scenarios", "directory"]),
         ([__file__], ["not TOML"]),
         (["--trials", "0"], ["trials = 0", "1 to"]),
-        (["--trials", "2e4"], ["--trials", "'2e4': allowed whole numbers, such as 20000"]),
+        (["--trials", "2.5"], ["--trials", "'2.5': allowed whole numbers, such as 20000, 20,000 or 2e4"]),
         (["--trials", "1,5"], ["'1,5': allowed whole numbers"]),
         (["--seed", "-1"], ["seed = -1", "0 to"]),
         (["--threads", "-1"], ["threads = -1", "0 to"]),
         (["--weather", "nowhere.csv"], ["nowhere.csv", "no such file"]),
         (["--weather", __file__], ["unknown ending"]),
-        (["--explain", "van.battery.capcity_ah"], ["did you mean van.battery.capacity_ah"]),
+        (["--trails", "5"], ["--trails", "see ridethrough run --help"]),
+        (["--nights", "8"], ['in the file, or by compare --change "nights=']),
     ],
 )
 def test_bad_input_is_one_line_and_status_2(arguments, words):
-    message = refused(*arguments)
+    message = refused("run", *arguments)
     for word in words:
         assert word in message, message
 
 
 def test_trials_are_read_as_a_verdict_prints_them():
-    _, out, _ = run("--trials", "1,000", "--threads", "2", "--json")
-    assert json.loads(out)["cutout"]["trials"] == 1000
-
-
-def test_unknown_option_is_status_2():
-    status, out, err = run("--trails", "5")
-    assert (status, out) == (2, "") and "--trails" in err
-
-
-def test_explain_prints_the_declaration():
-    status, out, _ = run("--explain", "van.battery.capacity_ah")
-    assert status == 0 and "rated capacity" in out and "5 to 2000 Ah" in out
+    for written in ("1,000", "1e3", "1000"):
+        _, out, _ = ran("run", "--trials", written, "--json")
+        assert json.loads(out)["cutout"]["trials"] == 1000
 
 
 def test_weather_that_is_none(tmp_path):
     text = tmp_path / "shopping.csv"
     text.write_text("milk,2\nbread,1\n")
-    message = refused("--weather", text)
+    message = refused("run", "--weather", text)
     assert "shopping.csv: not a TMY3 file; a daily one has the columns date, ghi_kwh_m2, temp_min_c," in message
 
 
 def test_the_place_of_a_weather_file_is_the_trips_where_the_scenario_names_none(tmp_path):
     trip = tmp_path / "trip.toml"
     trip.write_text('[trip]\nstart = "2026-05-06 15:00"\nnights = 2\n')
-    message = refused(trip, *FEW)
+    message = refused("run", trip, *FEW)
     assert "trip.toml: trip.site: must be given" in message
     pvlib = pytest.importorskip("pvlib")
     typical = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
-    status, out, err = run(trip, "--weather", typical, *FEW)
+    status, out, err = ran("run", trip, "--weather", typical, *FEW)
     assert (status, err) == (0, "")
-    assert "(36.1 N, 79.95 W), from 2026-05-06 15:00" in out  # as the file's head says
+    assert "(36.1 N, 79.95 W)" in out and "Wed 6 May 2026 15:00" in out  # as the file's head says
     days = tmp_path / "days.csv"
     index = np.arange("2019-01-01", "2020-01-01", dtype="datetime64[D]")
     rows = [f"{day},{1.0 + 0.5 * (i % 3)},{1 + i % 2},{9 + i % 5}" for i, day in enumerate(index)]
     body = "date,ghi_kwh_m2,temp_min_c,temp_max_c\n" + "\n".join(rows) + "\n"
     days.write_text(body)
-    message = refused(trip, "--weather", days, *FEW)
+    message = refused("run", trip, "--weather", days, *FEW)
     assert "trip.site: must be given" in message  # neither says it
     days.write_text(f"# latitude: 44 30 N\n# longitude: W 110\n{body}")
-    status, out, err = run(trip, "--weather", days, *FEW)
+    status, out, err = ran("run", trip, "--weather", days, *FEW)
     assert status == 0 and "(44.5 N, 110 W)" in out, err
     days.write_text(f"# latitude: 44 30 N\n{body}")
     trip.write_text(trip.read_text() + "[trip.site]\nlatitude = '44.5 N'\nlongitude = '110 W'\n")
-    status, out, err = run(trip, "--weather", days, *FEW)
-    assert status == 0 and "weather replayed from daily file days.csv" in out, err
+    status, out, err = ran("run", trip, "--weather", days, *FEW)
+    assert status == 0 and "measured days of daily file days.csv played again" in one_line(out), err
 
 
 def test_weather_replays_a_measured_record():
     """Greensboro's typical year, from pvlib's wheel; it lies where the demo is."""
     pvlib = pytest.importorskip("pvlib")
     data = Path(pvlib.__file__).parent / "data"
-    status, out, err = run("--weather", data / "723170TYA.CSV", *FEW)
+    status, out, err = ran("run", "--weather", data / "723170TYA.CSV", *FEW)
     assert (status, err) == (0, "")
-    assert "weather replayed from TMY3 file 723170TYA.CSV" in out
+    assert "measured days of TMY3 file 723170TYA.CSV played again" in one_line(out)
     assert "Measured days replayed from" in out
-    message = refused("--weather", data / "12839.tm2")
+    message = refused("run", "--weather", data / "12839.tm2")
     for word in ("12839.tm2", "36.1", "25.8", "within 1 deg"):
         assert word in message, message
 
 
 def test_a_reader_that_has_seen_enough():
-    process = start(*FEW)
+    process = started("run", *FEW)
+    assert process.stdout and process.stderr
     process.stdout.close()
     err = process.stderr.read()
     process.stderr.close()
@@ -206,7 +206,7 @@ def test_a_reader_that_has_seen_enough():
 def test_ctrl_c_prints_what_was_finished():
     """On a terminal there is a progress line; once some trials are done, Ctrl-C stops the run."""
     ours, theirs = os.openpty()
-    process = start("--trials", "2000000", stderr=theirs)
+    process = started("run", "--trials", "2000000", stderr=theirs)
     os.close(theirs)
     seen = b""
     while not re.search(rb"[1-9][\d,]* of 2,000,000 trials", seen):
@@ -216,6 +216,6 @@ def test_ctrl_c_prints_what_was_finished():
     os.close(ours)
     assert b"Traceback" not in seen
     assert process.returncode == 130
-    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trials", out)
+    finished = re.search(r"Stopped by Ctrl-C after ([\d,]+) of 2,000,000 trips", out)
     assert finished, out
-    assert f"{finished[1]} trials)" in out and "sampling error alone" in out
+    assert f"{finished[1]} trips)" in out and "as the run was stopped" in out

@@ -1,0 +1,158 @@
+"""What the command line takes: its verbs, each with its own options."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from typing import NoReturn
+
+from ..files.scenario import OPEN
+from ..model.cautions import CAUTION
+from ..version import __version__
+from .exit_status import BAD_INPUT
+from .starter_questions import QUESTIONS
+
+VERBS = ("run", "new", "explain", "compare", "size", "upgrades")
+
+
+class Parser(argparse.ArgumentParser):
+    """One line for a wrong argument, as for every other bad input."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and leave."""
+        print(f"error: {message}; see {self.prog} --help", file=sys.stderr)
+        sys.exit(BAD_INPUT)
+
+
+def whole_number(text: str) -> int:
+    """20000, with commas between the thousands too, as a verdict prints them, or 2e4."""
+    if re.fullmatch(r"[-+]?(\d+|\d{1,3}(,\d{3})+)", text):
+        return int(text.replace(",", ""))
+    if re.fullmatch(r"\d+(\.\d+)?[eE]\+?\d{1,2}", text) and float(text).is_integer():
+        return int(float(text))
+    raise argparse.ArgumentTypeError(f"{text!r}: allowed whole numbers, such as 20000, 20,000 or 2e4")
+
+
+def share(text: str) -> float:
+    """0.05 or 5 %."""
+    match = re.fullmatch(r"\s*(\d*\.?\d+)\s*(%?)\s*", text)
+    if not match:
+        raise argparse.ArgumentTypeError(f"{text!r}: allowed a share, such as 5 % or 0.05")
+    return float(match[1]) / (100 if match[2] else 1)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = Parser(
+        prog="ridethrough",
+        description="Whether a camper van's 12 V battery keeps the fridge on for a trip, and how sure that is.",
+        epilog=f"ridethrough VERB --help tells of a verb; without a verb the shipped demo is run. {CAUTION}",
+    )
+    top.add_argument("--version", action="version", version=f"ridethrough {__version__}")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", title="verbs", parser_class=Parser, required=True)
+
+    def verb(name: str, in_short: str, at_length: str, epilog: str = CAUTION) -> argparse.ArgumentParser:
+        return verbs.add_parser(name, help=in_short, description=at_length, epilog=epilog)
+
+    run = verb(
+        "run",
+        "the chance that the fridge stays on, for a scenario file",
+        "Plays the trip of a scenario file many thousand times and prints the chance that a low-voltage cut-out drops "
+        "the fridge, how sure that is, when it happens and why.",
+    )
+    run.add_argument("file", nargs="?", metavar="FILE", help="scenario file, such as new writes; without one, a demo")
+    run.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
+    run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
+    run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
+    run.add_argument(
+        "--charge-limit",
+        type=share,
+        metavar="SHARE",
+        help="the charge that you don't go below, such as 50 %%: trips that do are counted beside the cut-out",
+    )
+    _run_options(run)
+    _new(
+        verb(
+            "new",
+            "a starter file, which asks what decides a trip",
+            "Writes a commented scenario file that runs as it is, once it says where and when. On a terminal it asks, "
+            "one by one, for what is not given here; each answer may have a unit, such as '40 degF'.",
+        )
+    )
+    explain = verb(
+        "explain",
+        "what a parameter or a part is: unit, range, default, source",
+        "Tells what a parameter or a part of a van or a trip is: its unit, its range, its default and where that "
+        "default comes from.",
+    )
+    explain.add_argument(
+        "path",
+        metavar="PATH",
+        help="such as van.fridge.cutout_v, van.fridge or Heater; or guesses, columns, time_series",
+    )
+    _json(explain)
+    _compare(
+        verb(
+            "compare",
+            "the trip with changes and without, side by side",
+            "Plays the same trips, in the same weather and with the same habits, as the file has them and with each "
+            "change, so that the difference is sharper than either number.",
+        )
+    )
+    size = verb(
+        "size",
+        "the smallest value that keeps the risk within a target",
+        "Finds the smallest value of one number of the file (of nights the largest) that keeps the chance of a cut-out "
+        "within a target.",
+    )
+    size.add_argument("file", metavar="FILE", help="scenario file")
+    size.add_argument(
+        "path", metavar="PATH", help="what is sized, such as solar.rated_w, battery.capacity_ah or nights"
+    )
+    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
+    _run_options(size)
+    upgrades = verb(
+        "upgrades",
+        "what takes off most risk, by price and by mass",
+        "Ranks usual changes of the van and of habits by the risk that they take off, for their price and their mass, "
+        "on the same trips: alone and two at a time.",
+    )
+    upgrades.add_argument("file", metavar="FILE", help="scenario file")
+    upgrades.add_argument("--no-pairs", action="store_true", help="each change alone, not two at a time")
+    _run_options(upgrades)
+    return top
+
+
+def _compare(compare: argparse.ArgumentParser) -> None:
+    compare.add_argument("file", metavar="FILE", help="scenario file")
+    compare.add_argument(
+        "--change",
+        action="append",
+        required=True,
+        metavar="PATH=VALUE",
+        help='"nights=4", "solar.rated_w=300 W", "battery=lithium 100 Ah", "drives=2, 4", "loads.laptop=none"; several '
+        "that are made together are joined by ;. Give it again for another one",
+    )
+    _run_options(compare)
+
+
+def _run_options(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--trials", type=whole_number, metavar="N", help="trips played, instead of the file's number")
+    verb.add_argument("--seed", type=whole_number, metavar="N", help="of the random numbers, instead of the file's")
+    verb.add_argument("--threads", type=whole_number, default=0, metavar="N", help="0, as usual: one per processor")
+    _json(verb)
+
+
+def _json(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--json", action="store_true", help="one JSON object instead of text: see python/docs/json.md")
+
+
+def _new(new: argparse.ArgumentParser) -> None:
+    new.add_argument("file", metavar="FILE", help="the file to write, such as trip.toml")
+    new.add_argument("--overwrite", action="store_true", help="write over a file that is there")
+    _json(new)
+    for question in QUESTIONS:
+        usual = "" if question.standard == OPEN else f" [{question.standard}]"
+        option = "--" + question.key.replace("_", "-")
+        new.add_argument(option, dest=question.key, metavar="X", help=f"{question.asks}{usual}")

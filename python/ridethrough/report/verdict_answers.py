@@ -1,0 +1,172 @@
+"""The verdict's answers on the fridge: whether it stays on, how many nights, what a failure is like, how sure."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import ridethrough._core as _core
+
+from ..engine.model_error import KnownError, model_error_of_risk
+from ..engine.risk import LEVELS, Risk
+from ..model.outputs import CUTOUT_CAUSES
+from ..model.places import place_at
+from .cause_text import plain_difference, short_date
+from .chance_text import format_chance
+from .layout import Section
+from .model_error_text import plain_cause, worth_measuring
+from .sentences import in_range, percent
+from .verdict_details import replay_text
+
+FEW_EVENTS = 20  # shares of fewer mean nothing
+CAUSES_TOLD = 2
+LEAST_DARK = 0.01  # of the failures in which everything on the battery goes off
+NEARLY_ALL, LEAST_SPOKEN = 0.95, 1 / 3  # as the core's phrases have it
+
+
+def chance(estimate: _core.Estimate) -> str:
+    """A chance with its interval and the number of trips."""
+    return format_chance(estimate).replace("trials", "trips").replace("trial)", "trip)")
+
+
+def stay_on(risk: Risk, charge_limit: float | None) -> Section:
+    """The answer in words, in per cent, and the range that is honest."""
+    lines = [_in_words(risk.cutout), _in_percent(risk)]
+    lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
+    if charge_limit is not None:
+        below = chance(risk.below_charge(charge_limit))
+        lines.append(f"Below the {percent(charge_limit)} charge that you keep to: {below}.")
+    return Section("WILL THE FRIDGE STAY ON?", lines)
+
+
+def _in_words(e: _core.Estimate) -> str:
+    drops = "the battery gets too low"
+    said = _core.chance_text(e)
+    if "too few" in said:
+        return f"Too few simulated trips to say: {'all' if e.value else 'none'} of {e.trials:,} had a cut-out."
+    if e.value == 0:
+        bound = said.removeprefix("Fewer than ").removesuffix(" (95 %)")
+        return f"In every simulated trip, yes; at most about {bound} would have a cut-out (95 % sure)."
+    if e.value == 1:
+        return f"No: in all {e.trials:,} simulated trips {drops}."
+    if e.value >= NEARLY_ALL:
+        return f"Hardly: in nearly all trips {drops}."
+    if e.value > LEAST_SPOKEN:
+        tenths = round(10 * e.value)
+        if tenths == 5:
+            return f"In about half of the trips, yes; in the other half {drops}."
+        return f"In about {10 - tenths} trip{'s' if tenths < 9 else ''} of 10, yes; in {tenths} {drops}."
+    count = said.removeprefix("About 1 in ")
+    if int(count.replace(",", "")) <= 20:
+        return f"In about {int(count) - 1} trip{'s' if int(count) > 2 else ''} of {count}, yes; in 1 {drops}."
+    return f"In most trips, yes; in about 1 of {count} {drops}."
+
+
+def _in_percent(risk: Risk) -> str:
+    e = risk.cutout
+    reach = in_range(*risk.likely_range)
+    return f"Chance of a cut-out: {chance(e)}; with the model's error {reach}."
+
+
+def how_many_nights(risk: Risk) -> Section:
+    """Most nights at the usual risks, and the chances around the first of them."""
+    counts = [risk.nights_within(level) for level in LEVELS]
+    said = _nights_by_level(counts, risk.nights)
+    lines = [f"{said[:1].upper()}{said[1:]}, counting the model's error."]
+    survival = risk.survival()
+    by_night = [
+        f"night {n}: {chance(_core.wilson(risk.trials - (survival[n - 1].events or 0), risk.trials))}"
+        for n in (counts[0], counts[0] + 1)
+        if 0 < n < risk.nights
+    ]
+    if by_night:
+        lines.append(f"Cut out by {'; '.join(by_night)}.")
+    return Section("HOW MANY NIGHTS?", lines)
+
+
+def _nights_by_level(counts: list[int], nights: int) -> str:
+    """Such as "3 nights at a risk of 5 %, 4 at 10 %"; a risk that buys no more is left out."""
+    said: list[str] = []
+    for i, (count, level) in enumerate(zip(counts, LEVELS, strict=True)):
+        if i and count == counts[i - 1]:
+            continue
+        every = "both" if nights == 2 else f"all {nights}"
+        number = every if count == nights > 1 else str(count) if count else "none"
+        what = "" if said else " night" if count == 1 else " nights" if count else ""
+        said.append(f"{number}{what} at {'' if said else 'a risk of '}{percent(level)}")
+    return ", ".join(said)
+
+
+def if_it_fails(risk: Risk) -> list[Section]:
+    """When, why, and what then; nothing where nothing failed."""
+    events = risk.cutout.events or 0
+    if not events:
+        return []
+    if events < FEW_EVENTS:
+        fail = "trip fails" if events == 1 else "trips fail"
+        lines: list[str | tuple[str, str]] = [f"{events} of {risk.trials:,} {fail}: too few to say when or why."]
+    else:
+        lines = [("When", _when(risk)), *([("Why ", _why(risk))] if risk.common else [])]
+    return [Section("IF IT FAILS", [*lines, ("Then", _then(risk))])]
+
+
+def _when(risk: Risk) -> str:
+    table = risk.cutouts_by_night()
+    by_night, by_hour = table.sum(axis=1), table.sum(axis=0)
+    night, hour = int(by_night.argmax()), int(by_hour.argmax())
+    day = short_date(date.fromisoformat(risk.compiled.start_date) + timedelta(days=night))
+    which = f"on night {night + 1} ({day})" if night < risk.nights else f"on the last day ({day})"
+    where = f" at {place_at(risk.places, night + 1).name}" if risk.trip.stops else ""
+    share = part_of(int(by_night[night]), int(table.sum()))
+    return f"{share} of the {table.sum():,} failures {which}{where}, most often about {hour}:00."
+
+
+def part_of(count: int, total: int) -> str:
+    """A part of counted trips in words."""
+    share = count / total
+    if count == total or not count:
+        return "all" if count else "none"
+    if share >= NEARLY_ALL:
+        return "nearly all"
+    if share >= LEAST_SPOKEN:
+        return "half" if round(10 * share) == 5 else f"{round(10 * share)} in 10"
+    return f"1 in {round(1 / share)}"
+
+
+def _why(risk: Risk) -> str:
+    causes = "; ".join(plain_difference(risk, difference) for difference in risk.common[:CAUSES_TOLD])
+    return f"{causes}."
+
+
+def _then(risk: Risk) -> str:
+    hours = risk.means["hours_off"] / risk.cutout.value
+    said = f"{hours:.0f} hour{'s' if round(hours) != 1 else ''}" if hours >= 1 else f"{60 * hours:.0f} minutes"
+    total = sum(n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0])
+    dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
+    text = f"off for {said} on average"
+    if dark >= LEAST_DARK * total:
+        text += f"; in {part_of(dark, total).replace(' in ', ' of ')} also lights, heater and alarms"
+    return f"{text}."
+
+
+def _width(of: tuple[float, float]) -> float:
+    return of[1] - of[0]
+
+
+def how_sure(risk: Risk) -> Section:
+    """What the range is made of, and what would narrow it."""
+    error = model_error_of_risk(risk)
+    lines = []
+    if error.parts:
+        wide = _width(KnownError(()).together(risk.cutout)) > _width(risk.likely_range) / 2
+        main = "how few trips were played" if wide else plain_cause(error.parts[0][0])
+        lines.append(f"Least sure: {main}.")
+        found = worth_measuring(error)
+        if found is not None and 0 < risk.cutout.value < 1:
+            a, b = error.without(found[0]).together(risk.cutout)
+            lines[0] += f" Measuring {found[1]} narrows the range to {in_range(a, b)} at best."
+    if not risk.half_width_reached:
+        lines.append("The interval asked for was not reached with these trips.")
+    if risk.compiled.replay_starts:
+        lines.append(replay_text(risk))
+    lines.append("No whole van was measured. More: --details.")
+    return Section("HOW SURE?", [" ".join(lines)])
