@@ -4,7 +4,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import ndtr
 
-from .sun import DARK_DAY_WH, month_of, record_sky
+from .sun import DARK_DAY_WH, clearest_days, month_of, record_sky
 
 SCORES = np.linspace(-6.25, 6.25, 1001)  # a month's clearness is read from a table over normal scores
 BINS = 800  # of the learned distribution
@@ -35,10 +35,13 @@ def beta_shares(mean, nu):
     return density / density.sum(), (density * x).sum() / density.sum()
 
 
-def learned(mean, air_c):
-    """A dull and a clear beta between limits, mixed to the month's mean; clear days draw together in warm months."""
+def learned(mean, air_c, clearest=1):
+    """A dull and a clear beta between limits, mixed to the month's mean; clear days draw together in warm months.
+
+    No day is clearer than a cloudless one, unless the mean leaves no room below.
+    """
     low = min(0.03, mean / 2)
-    high = min(max(0.725 + 0.087 * (mean - 0.5), mean + 0.08), 8 * mean)
+    high = min(max(0.725 + 0.087 * (mean - 0.5), mean + 0.08), 8 * mean, max(clearest, 1.08 * mean))
     mu = (mean - low) / (high - low)
     apart = np.exp(-0.452 * max(air_c - 15, 0) / 10)
     dull, dull_mean = beta_shares(mu * 0.463, 13.27)
@@ -61,10 +64,15 @@ def of_record(record, month):
     return np.interp(ndtr(SCORES), (np.arange(len(k)) + 0.5) / len(k), k)
 
 
+def thin_air(climate):
+    """How much more a clear sky lets through at the climate's height than at sea level."""
+    return 1 + 0.03 * max(climate.altitude_m or 0, 0) / 1000
+
+
 def clearness_marginal(climate, month, mean):
     """The one place that knows the distribution."""
     if climate.clearness_days == "bendt":
         return bendt(mean)
     if climate.clearness_days == "record":
         return of_record(climate.weather_series, month)
-    return learned(mean, climate.air_temp_c[month])
+    return learned(mean, climate.air_temp_c[month], clearest_days(climate.latitude, thin_air(climate))[month])

@@ -148,9 +148,11 @@ def stationary(van, trip, calendar):
 def climate_of(site):
     """At the site's place, where it does not say its own."""
     climate = site.climate
-    if climate.latitude is not None:
-        return climate
-    return climate.replace(latitude=site.latitude, longitude=site.longitude)
+    if climate.latitude is None:
+        climate = climate.replace(latitude=site.latitude, longitude=site.longitude)
+    if climate.altitude_m is None and site.altitude_m is not None:
+        climate = climate.replace(altitude_m=site.altitude_m)
+    return climate
 
 
 def shares_error(a, b):

@@ -67,6 +67,23 @@ def monthly_extraterrestrial(latitude_deg):
     return np.array([daily[month_of(days) == m].mean() for m in range(12)])
 
 
+def clearest_days(latitude_deg, thin_air):
+    """Daily clearness of the months' clearest days: Haurwitz's clear sky and a tenth more; every third day, 48 angles."""
+    days = np.arange(day_number("2001-01-01"), day_number("2002-01-01"))
+    dates = days.astype("datetime64[D]")
+    days = days[(dates - dates.astype("datetime64[M]").astype("datetime64[D]")).astype(int) % 3 == 0]
+    latitude = np.radians(latitude_deg)
+    declination, _, eccentricity = sun_vector(days, 12.0)
+    turn = (np.arange(48) + 0.5) / 48 * np.pi
+    lit, swing = np.sin(latitude) * np.sin(declination), np.cos(latitude) * np.cos(declination)
+    up = np.maximum(lit[:, None] + swing[:, None] * np.cos(turn), 0)
+    clear = 1098 * up * np.exp(-0.059 / np.maximum(up, 1e-12))
+    top = SOLAR_CONSTANT * eccentricity[:, None] * up
+    month = month_of(days)
+    sums = [(clear[month == m].sum(), top[month == m].sum()) for m in range(12)]
+    return np.array([1.1 * thin_air * a / b if b > 0 else 0.0 for a, b in sums])
+
+
 @dataclass
 class Sky:
     """Days in a row at one place; hourly arrays are (days, 24), those of parts of hours (days, 24, PARTS)."""

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from .draws import by_day, normal_of
-from .marginal import SCORES, clearness_marginal
+from .marginal import SCORES, clearness_marginal, thin_air
 from .sun import DARK_DAY_WH, clear_limit, day_of_year, diffuse_share, month_of, monthly_extraterrestrial
 
-CLEAREST = 0.88
+CLEAREST = 0.88  # at sea level
 LEAST_AMPLITUDE_K = 1.5
 MOST_BEAM_SHARE = 0.85  # of the extraterrestrial
 MID_MONTH = np.array([16.5, 46, 75.5, 106, 136.5, 167, 197.5, 228.5, 259, 289.5, 320, 350.5])
@@ -25,7 +25,10 @@ def same_day_correlation(climate):
     if climate.clearness_temp_corr is not None:
         return np.array(climate.clearness_temp_corr)
     northern = np.array([-0.2, -0.2, 0.1, 0.1, 0.1, 0.3, 0.3, 0.3, 0, 0, 0, -0.2])
-    return np.roll(northern, 6) if climate.latitude < 0 else northern
+    # As much as the year's swing of the normals follows the seasons of one half of the Earth, whole from 4 K.
+    swing_k = np.mean(climate.air_temp_c * np.cos(np.pi * (np.arange(12) - 6.5) / 6)) * 2
+    follows = np.clip(swing_k / 4, -1, 1)
+    return abs(follows) * (np.roll(northern, 6) if follows < 0 else northern)
 
 
 def air_spread(climate):
@@ -66,6 +69,7 @@ class ClimateDays:
     air_sd_c: np.ndarray
     correlation: np.ndarray
     air_lag1: np.ndarray
+    thin_air: np.ndarray
 
 
 def climate_days(climate, days, marginal=clearness_marginal):
@@ -77,6 +81,7 @@ def climate_days(climate, days, marginal=clearness_marginal):
         air_sd_c=air_spread(climate)[month],
         correlation=same_day_correlation(climate)[month],
         air_lag1=np.full(len(days), climate.air_temp_lag1),
+        thin_air=np.full(len(days), thin_air(climate)),
     )
 
 
@@ -100,17 +105,17 @@ def daily(climate, draws, lag1, scale, offset_k):
         innovation = c * of["clearness"][:, d] + np.sqrt(1 - c**2) * of["temperature"][:, d]
         warm[:, d] = psi * warm[:, d - 1] + psi_rest * innovation
     k = np.stack([np.interp(clear[:, d], SCORES, climate.table[d]) for d in range(days)], axis=1)
-    return np.minimum(k * scale, CLEAREST), climate.air_c + climate.air_sd_c * warm + offset_k
+    return np.minimum(k * scale, CLEAREST * climate.thin_air), climate.air_c + climate.air_sd_c * warm + offset_k
 
 
-def hourly_clearness(k, sky, cloud):
+def hourly_clearness(k, sky, cloud, thin_air):
     """Mean profile and an autoregressive cloud (Aguiar & Collares-Pereira 1992) that keeps the day's total.
 
     k: (trials, days); cloud: normal scores (trials, days, 24).
     """
     dark = sky.i0.sum(-1) < DARK_DAY_WH
     i0 = np.where(dark[:, None], 0, sky.i0)
-    limit = clear_limit(np.arange(24) + sky.solar_minus_clock[:, None] + 1)
+    limit = thin_air[:, None] * clear_limit(np.arange(24) + sky.solar_minus_clock[:, None] + 1)
     phi = 0.38 + 0.06 * np.cos(7.4 * k - 2.5)
     y, started = np.zeros_like(cloud), np.zeros(len(sky.days), bool)
     previous = np.zeros_like(k)
@@ -174,7 +179,7 @@ def generated(climate, draws, sky, lag1, scale, offset_k):
     k, mean = daily(climate, draws, lag1, scale, offset_k)
     today = k[:, :-1]
     cloud = normal_of(draws.daily_draws("weather.cloud", 24)[:, : len(sky.days)])
-    kt, i0 = hourly_clearness(today, sky, cloud)
+    kt, i0 = hourly_clearness(today, sky, cloud, climate.thin_air[: len(sky.days)])
     ghi = kt * i0
     direct = np.minimum(ghi * (1 - diffuse_share(kt)), MOST_BEAM_SHARE * i0)
     return Weather(today, ghi, direct, hourly_air(mean, today, sky))

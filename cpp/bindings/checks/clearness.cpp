@@ -2,6 +2,7 @@
 #include "ridethrough/weather/clearness.hpp"
 
 #include "checks.hpp"
+#include "ridethrough/weather/clear_sky.hpp"
 
 void bind_clearness(py::module_& m) {
     using namespace ridethrough::weather;
@@ -28,8 +29,15 @@ void bind_clearness(py::module_& m) {
         "bendt_table", [](double mean) { return rb::to_array(bendt_table(mean)); }, py::arg("mean"),
         "Daily clearness at 1001 normal scores from -6.25 to 6.25, after Bendt et al.");
     m.def(
+        "haurwitz_w_m2", [](const rb::Numbers& sin_altitude) { return rb::map(sin_altitude, haurwitz_w_m2); },
+        py::arg("sin_altitude"), "Global horizontal irradiance of a clear sky.");
+    m.def(
+        "clearest_days",
+        [](double latitude, double altitude_m) { return rb::to_array(clearest_days(latitude, altitude_m)); },
+        py::arg("latitude"), py::arg("altitude_m"), "Daily clearness of the months' clearest days.");
+    m.def(
         "clearness_table",
-        [](double mean, double air_temp_c, const py::kwargs& coefficients) {
+        [](double mean, double air_temp_c, double clearest, const py::kwargs& coefficients) {
             LearnedClearness l;
             const std::pair<const char*, double*> all[] = {
                 {"dull", &l.dull},       {"clear", &l.clear},
@@ -38,8 +46,8 @@ void bind_clearness(py::module_& m) {
                 {"low", &l.low},         {"draw_together", &l.draw_together}};
             for (const auto& [name, to] : all)
                 if (coefficients.contains(name)) *to = coefficients[name].cast<double>();
-            return rb::to_array(clearness_table(mean, air_temp_c, l));
+            return rb::to_array(clearness_table(mean, air_temp_c, clearest, l));
         },
-        py::arg("mean"), py::arg("air_temp_c"),
+        py::arg("mean"), py::arg("air_temp_c"), py::arg("clearest") = 1.0,
         "Daily clearness at 1001 normal scores from -6.25 to 6.25: learned, coefficients of their own for the fit.");
 }

@@ -11,7 +11,9 @@ using config::Configuration;
 using config::ConfigurationPtr;
 
 ConfigurationPtr climate_of(const Configuration& site) {
-    return weather::climate_at(site.part("climate"), site.number("latitude"), site.number("longitude"));
+    std::optional<double> altitude_m;
+    if (site.has("altitude_m")) altitude_m = site.number("altitude_m");
+    return weather::climate_at(site.part("climate"), site.number("latitude"), site.number("longitude"), altitude_m);
 }
 
 std::vector<Place> places_of(const Configuration& trip) {

@@ -169,9 +169,10 @@ const Schema& site_schema() {
                     "clock time ahead of UTC, the same all year, in place of a time zone"),
             number("albedo", "", Variation::fixed, {0, 0.9}, 0.2, common_practice(),
                    "share of light that the ground reflects"),
-            derived("altitude_m", "m", Variation::fixed, {-430, 6000}, own_choice("that of the land around"),
-                    "height above the sea, which the air temperature of a default climate follows; a climate that is "
-                    "given has its own"),
+            derived(
+                "altitude_m", "m", Variation::fixed, {-430, 6000}, own_choice("that of the land around"),
+                "height above the sea: clear days have more sun there, and the air temperature of a default climate "
+                "follows it; a climate that is given has its own temperatures"),
             part("climate", {"Climate"}, std::monostate{}, true,
                  "climate of the place; not given: from Python, the worldwide default"),
         },

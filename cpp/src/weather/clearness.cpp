@@ -17,6 +17,9 @@ double unit_mean(double x) {
     return 1 / (1 - base::exp(-x)) - 1 / x;
 }
 
+// Where normals leave no room below a cloudless day, days reach so far above their mean all the same.
+constexpr double kLeastRoom = 1.08;
+
 // A beta density's shares of equal bins over 0 to 1, by the bins' middles.
 std::vector<double> beta_bins(double mean, double nu, int bins) {
     const double a = std::max(mean * nu, 0.05), b = std::max((1 - mean) * nu, 0.05);
@@ -94,12 +97,15 @@ double bendt_quantile(double u, double gamma, const ClearnessRange& r) {
     return r.low + width * std::clamp(t, 0.0, 1.0);
 }
 
-std::vector<double> clearness_table(double mean, double air_temp_c, const LearnedClearness& l) {
-    clearness_range(mean);
+std::vector<double> clearness_table(double mean, double air_temp_c, double clearest, const LearnedClearness& l) {
+    if (!(mean > 0 && mean < 1))
+        throw base::InputError(
+            {.path = "mean clearness", .value = base::number_text(mean), .allowed = "above 0 and below 1"});
     constexpr int bins = 800;
     const double low = std::min(l.low, mean / 2);
     // Own choice: room above a very clear month's mean, and none far above a nearly dark one's.
-    const double high = std::min(std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08), 8 * mean);
+    const double room = std::min(std::max(l.high + l.high_per_mean * (mean - 0.5), mean + 0.08), 8 * mean);
+    const double high = std::min(room, std::max(clearest, kLeastRoom * mean));
     const double mu = (mean - low) / (high - low);
     const double apart = base::exp(-l.draw_together * std::max((air_temp_c - 15) / 10, 0.0));
     const auto dull = beta_bins(mu * l.dull, l.dull_nu, bins);

@@ -5,6 +5,7 @@
 
 #include "ridethrough/config/declare.hpp"
 #include "ridethrough/sun/sky.hpp"
+#include "ridethrough/weather/clear_sky.hpp"
 #include "ridethrough/weather/clearness.hpp"
 
 namespace ridethrough::weather {
@@ -33,6 +34,16 @@ double correlation(const std::vector<double>& a, const std::array<double, 12>& b
     return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
 }
 
+// How much the twelve follow the seasons: 1 where July is warm, -1 where January is, between where the year's swing is
+// small. Whole from an annual range of 8 K on: own choice, the stations of which the seasons are learned have more.
+double warm_in_july(const std::vector<double>& air_temp_c) {
+    constexpr double kWholeSwingK = 4;
+    double swing_k = 0;
+    for (std::size_t m = 0; m < 12; ++m)
+        swing_k += air_temp_c[m] * base::cos(sun::pi * (static_cast<double>(m) - 6.5) / 6) / 6;
+    return std::clamp(swing_k / kWholeSwingK, -1.0, 1.0);
+}
+
 bool has_place(const Configuration& climate) { return climate.has("latitude") && climate.has("longitude"); }
 
 // What is measured or said of a place is checked where the place is known: here, or by the site it is given to.
@@ -49,6 +60,7 @@ void check(const Configuration& climate) {
             {.path = "Climate.clearness_days", .value = "\"record\"", .reason = "the climate has no record"});
     if (!has_place(climate)) return;
     const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
+    const auto clearest = clearest_days(climate.number("latitude"), altitude_m(climate));
     const auto& ghi = climate.numbers("ghi_kwh_m2_day");
     for (std::size_t m = 0; m < 12; ++m) {
         if (h0[m] < sun::dark_day_wh_m2) {
@@ -56,10 +68,12 @@ void check(const Configuration& climate) {
                 throw_month(m, ghi[m], 0, sun::dark_day_wh_m2 / 1000, "the Sun hardly rises there in that month");
             continue;
         }
-        const double most = highest_mean_clearness * h0[m] / 1000, least = least_mean_clearness * h0[m] / 1000;
+        const double most_k = std::max(highest_mean_clearness, clearest[m]);
+        const double most = most_k * h0[m] / 1000, least = least_mean_clearness * h0[m] / 1000;
         if (!(ghi[m] <= most && ghi[m] >= least))
             throw_month(m, ghi[m], least, most,
-                        "0.01 to 0.8 of what reaches the top of the atmosphere there" +
+                        "0.01 to " + number_text(std::floor(most_k * 100) / 100) +
+                            " of what reaches the top of the atmosphere there" +
                             std::string(follows_other_hemisphere(climate)
                                             ? "; the twelve follow the Sun of the other hemisphere: is the sign of "
                                               "the latitude right? north is positive"
@@ -120,6 +134,9 @@ const Schema& climate_schema() {
         {
             coordinate("latitude", 90, "north positive"),
             coordinate("longitude", 180, "east positive"),
+            derived("altitude_m", "m", Variation::fixed, {-430, 6000}, own_choice("of the site that has the climate"),
+                    "height above the sea of the place of the normals: thin air lets more sun through; 0 where neither "
+                    "says it"),
             numbers("ghi_kwh_m2_day", "kWh/m2", {0, 12}, 12, std::monostate{}, {},
                     "by month: mean daily global horizontal irradiation"),
             numbers("air_temp_c", "C", {-60, 50}, 12, std::monostate{}, {}, "by month: mean air temperature"),
@@ -135,9 +152,11 @@ const Schema& climate_schema() {
                      "mean"),
             number("air_temp_lag1", "", Variation::fixed, {0, 0.95}, 0.65, from_memory(".65 to .7"),
                    "lag-1 correlation of daily mean temperature about the normal"),
-            by_month("clearness_temp_corr", "", {-0.9, 0.9},
-                     "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
-                     "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn"),
+            by_month(
+                "clearness_temp_corr", "", {-0.9, 0.9},
+                "by month: same-day correlation of the normal scores of clearness and daily mean temperature; "
+                "not given: -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn, and less in "
+                "proportion where the normals range by less than 8 K over the year"),
             number("ghi_scale", "", Variation::trial, {0.5, 1.5}, 1.0, own_choice(),
                    "factor on the irradiation of generated days: the normals' own error, as a spread; stops whose "
                    "climates have the same source and spreads share it"),
@@ -154,10 +173,15 @@ const Schema& climate_schema() {
     return schema;
 }
 
-ConfigurationPtr climate_at(const ConfigurationPtr& climate, double latitude, double longitude) {
-    if (has_place(*climate)) return climate;
-    return climate->replace({{"latitude", latitude}, {"longitude", longitude}});
+ConfigurationPtr climate_at(const ConfigurationPtr& climate, double latitude, double longitude,
+                            std::optional<double> altitude_m) {
+    config::Values here;
+    if (!has_place(*climate)) here = {{"latitude", latitude}, {"longitude", longitude}};
+    if (altitude_m && !climate->has("altitude_m")) here.emplace_back("altitude_m", *altitude_m);
+    return here.empty() ? climate : climate->replace(here);
 }
+
+double altitude_m(const Configuration& climate) { return climate.has("altitude_m") ? climate.number("altitude_m") : 0; }
 
 std::array<double, 12> mean_clearness(const Configuration& climate) {
     const auto h0 = sun::monthly_h0_wh_m2(climate.number("latitude"));
@@ -178,15 +202,15 @@ bool follows_other_hemisphere(const Configuration& climate) {
 
 std::array<double, 12> clearness_temp_corr(const Configuration& climate) {
     std::array<double, 12> corr{};
-    const bool south = climate.number("latitude") < 0;
+    const double northern_share = warm_in_july(climate.numbers("air_temp_c"));
     for (std::size_t m = 0; m < 12; ++m) {
         if (climate.has("clearness_temp_corr")) {
             corr[m] = climate.numbers("clearness_temp_corr")[m];
             continue;
         }
-        const std::size_t northern = south ? (m + 6) % 12 : m;
-        constexpr double by_season[] = {-0.2, 0.1, 0.3, 0};  // from December on
-        corr[m] = by_season[(northern + 1) % 12 / 3];
+        constexpr double by_season[] = {-0.2, 0.1, 0.3, 0};  // from December on in the north
+        const std::size_t turned = northern_share < 0 ? (m + 6) % 12 : m;
+        corr[m] = std::abs(northern_share) * by_season[(turned + 1) % 12 / 3];
     }
     return corr;
 }

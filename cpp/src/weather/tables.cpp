@@ -8,6 +8,7 @@
 #include "ridethrough/base/memo.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "ridethrough/sun/position.hpp"
+#include "ridethrough/weather/clear_sky.hpp"
 #include "ridethrough/weather/clearness.hpp"
 #include "ridethrough/weather/climate.hpp"
 
@@ -17,11 +18,12 @@ namespace {
 
 constexpr double mid_month_day[12] = {16.5, 46, 75.5, 106, 136.5, 167, 197.5, 228.5, 259, 289.5, 320, 350.5};
 constexpr double year_days = 365;
+constexpr double kClearestHour = 0.88;  // clearness, at sea level
 
-// Clear-sky limit of hourly clearness at the hour's end in solar time: Aguiar & Collares-Pereira 1992.
+// Clear-sky limit of hourly clearness at the hour's end in solar time: Aguiar & Collares-Pereira 1992, at sea level.
 double clear_limit(double solar_hour_end) {
     const double from_noon = solar_hour_end - 24 * std::floor(solar_hour_end / 24) - 12.5;
-    return 0.88 * base::cos(sun::pi * from_noon / 30);
+    return kClearestHour * base::cos(sun::pi * from_noon / 30);
 }
 
 template <class T>
@@ -31,19 +33,23 @@ std::vector<T> as(const std::vector<double>& values) {
     return out;
 }
 
-std::vector<double> table_of_normals(bool bendt, double mean_k, double air_c) {
-    static base::Memo<std::tuple<bool, double, double>, std::vector<double>> memo(1024);
-    return memo.get({bendt, mean_k, air_c},
-                    [&] { return bendt ? bendt_table(mean_k) : clearness_table(mean_k, air_c); });
+std::vector<double> published_table(double mean_k) {
+    static base::Memo<double, std::vector<double>> memo(1024);
+    return memo.get(mean_k, [&] { return bendt_table(mean_k); });
+}
+std::vector<double> learned_table(double mean_k, double air_c, double clearest) {
+    static base::Memo<std::array<double, 3>, std::vector<double>> memo(1024);
+    return memo.get({mean_k, air_c, clearest}, [&] { return clearness_table(mean_k, air_c, clearest); });
 }
 
 // Daily clearness by normal score in a month with light, as the climate says its days lie.
 std::vector<double> days_of_month(const config::Configuration& climate, std::size_t month, double mean_k) {
     const std::string& days = climate.text("clearness_days");
-    if (days == "bendt") return table_of_normals(true, mean_k, 0);
+    if (days == "bendt") return published_table(mean_k);
     if (days == "record")
         return empirical_clearness_table(sorted_clearness(*weather_series_of(climate), static_cast<int>(month) + 1));
-    return table_of_normals(false, mean_k, climate.numbers("air_temp_c")[month]);
+    const double clearest = clearest_days(climate.number("latitude"), altitude_m(climate))[month];
+    return learned_table(mean_k, climate.numbers("air_temp_c")[month], clearest);
 }
 
 void check_factors(const PlaneFactors& f, std::size_t hours) {
@@ -141,6 +147,7 @@ WeatherPlan<T>::WeatherPlan(const WeatherPlan<U>& other)
       air_normal_c_(as<T>(other.air_normal_c_)),
       air_sd_c_(as<T>(other.air_sd_c_)),
       same_day_corr_(as<T>(other.same_day_corr_)),
+      highest_(as<T>(other.highest_)),
       i0_(as<T>(other.i0_)),
       profile_(as<T>(other.profile_)),
       sin_altitude_(as<T>(other.sin_altitude_)),
@@ -158,6 +165,7 @@ void WeatherPlan<T>::append(const config::Configuration& climate, std::span<cons
     const auto corr = clearness_temp_corr(climate);
     const auto air_sd = air_temp_sd_c(climate);
     const auto nodes = mid_month_nodes(climate.numbers("air_temp_c"));
+    const double thin_air = over_sea_level(altitude_m(climate));
     std::array<int, 12> made;
     made.fill(-1);
     for (const sun::SkyDay& sky : skies) {
@@ -174,12 +182,13 @@ void WeatherPlan<T>::append(const config::Configuration& climate, std::span<cons
         air_normal_c_.push_back(static_cast<T>(along_year(nodes, sun::day_of_year(sky.day_number))));
         air_sd_c_.push_back(static_cast<T>(air_sd[month]));
         same_day_corr_.push_back(static_cast<T>(corr[month]));
+        highest_.push_back(static_cast<T>(kClearestHour * thin_air));
         for (std::size_t h = 0; h < 24; ++h) {
             const double solar = static_cast<double>(h) + sky.solar_minus_clock_h;
             i0_.push_back(dark ? T(0) : static_cast<T>(sky.i0_wh_m2[h]));
             profile_.push_back(static_cast<T>(sky.profile[h]));
             sin_altitude_.push_back(static_cast<T>(sky.mean_sin_altitude[h]));
-            clear_limit_.push_back(static_cast<T>(clear_limit(solar + 1)));
+            clear_limit_.push_back(static_cast<T>(thin_air * clear_limit(solar + 1)));
             air_shape_.push_back(static_cast<T>(air_shape(solar + 0.5)));
         }
     }
@@ -197,6 +206,7 @@ WeatherView<T> WeatherPlan<T>::view() const {
     w.air_normal_c = air_normal_c_.data();
     w.air_sd_c = air_sd_c_.data();
     w.same_day_corr = same_day_corr_.data();
+    w.highest = highest_.data();
     w.i0 = i0_.data();
     w.profile = profile_.data();
     w.sin_altitude = sin_altitude_.data();

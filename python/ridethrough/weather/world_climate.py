@@ -142,6 +142,7 @@ def _climate_at(latitude: float, longitude: float, altitude_m: float | None) -> 
     return Climate(
         latitude=latitude,
         longitude=longitude,
+        altitude_m=round(here_m),
         ghi_kwh_m2_day=[round(float(x), 3) for x in clearness * h0 / 1000],
         air_temp_c=[round(float(x), 2) for x in air.of(table.air_c) + warmer_k],
         ghi_scale=_core.normal(1, sun_sd),

@@ -98,7 +98,14 @@ TEST_CASE("the learned distribution keeps the mean, inside its limits, and narro
     // summer .135 at .583 and 22 degC; the coefficients miss them by up to a tenth (tests/long/fit_clearness.py).
     CHECK(moments(clearness_table(0.537, -2)).second == Approx(0.168).epsilon(0.1));
     CHECK(moments(clearness_table(0.583, 22)).second == Approx(0.135).epsilon(0.1));
-    CHECK_THROWS_AS(clearness_table(0.81, 10), base::InputError);
+    CHECK_THROWS_AS(clearness_table(1.01, 10), base::InputError);
+    // Below what a cloudless day has, as far as the month's own mean leaves room.
+    for (const double mean : {0.1, 0.25, 0.4}) {
+        const auto table = clearness_table(mean, 2, 0.45);
+        CHECK(table.back() <= 0.4501);
+        CHECK(moments(table).first == Approx(mean).margin(0.0005));
+    }
+    CHECK(clearness_table(0.4, 2, 0.3).back() == Approx(1.08 * 0.4));
 }
 
 TEST_CASE("a table from measured days") {

@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "ridethrough/sun/position.hpp"
 #include "weather/weather_fixture.hpp"
 
 using namespace ridethrough;
@@ -75,14 +76,39 @@ TEST_CASE("dull and dark months") {
     CHECK_THROWS_WITH(config::Configuration::make(climate_schema(), v), Contains("(December) = 0.5"));
 }
 
-TEST_CASE("the seasons of the default correlation follow the hemisphere") {
-    const auto north = clearness_temp_corr(*fixture::climate_at(36, 0, .5));
-    const auto south = clearness_temp_corr(*fixture::climate_at(-36, 0, .5));
+// Normals with their warmest in the middle of July, of half the annual range; below 0: of January.
+std::vector<double> seasons(double half_range_k) {
+    std::vector<double> air(12);
+    for (std::size_t m = 0; m < 12; ++m)
+        air[m] = 15 + half_range_k * std::cos(sun::pi * (static_cast<double>(m) - 6.5) / 6);
+    return air;
+}
+std::array<double, 12> correlation_at(double latitude, double half_range_k) {
+    return clearness_temp_corr(*fixture::climate_at(latitude, 0, .5, {{"air_temp_c", seasons(half_range_k)}}));
+}
+
+TEST_CASE("the seasons of the default correlation are those of the normals, and nothing turns over at the equator") {
+    const auto north = correlation_at(36, 12), south = correlation_at(-36, -12);
     for (std::size_t m = 0; m < 12; ++m) CHECK(south[m] == north[(m + 6) % 12]);
     CHECK(north[0] == -.2);
     CHECK(north[6] == .3);
     CHECK(north[3] == .1);
     CHECK(north[9] == 0);
+    CHECK(correlation_at(0.5, 1) == correlation_at(-0.5, 1));
+    CHECK(correlation_at(0, 2)[6] == Approx(.15));
+    CHECK(correlation_at(0, -2)[6] == Approx(-.1));
+    CHECK(correlation_at(0, 0)[6] == 0);
+}
+
+TEST_CASE("a mountain may have clearer months than the sea") {
+    const auto high = [](double altitude_m) {
+        return fixture::climate_at(-16, -68, .85, {{"altitude_m", altitude_m}});
+    };
+    CHECK_THROWS_WITH(high(0), Contains("0.01 to 0.8"));
+    CHECK_NOTHROW(high(4000));
+    const auto climate = high(4000);
+    CHECK(climate_at(fixture::climate_at(10, 10, .5), 10, 10, 900)->number("altitude_m") == 900);
+    CHECK(climate_at(climate, -16, -68, 900)->number("altitude_m") == 4000);  // its own
 }
 
 TEST_CASE("a record far from the climate's place is refused") {

@@ -2,7 +2,8 @@
 //
 // Learned (the default): a dull and a clear beta distribution between limits, their means at fixed shares of the way
 // from the limits to the month's mean; the mean sets the mixture. In months above 15 degC, where showers take the
-// place of fronts, the clear days draw together and dull ones get rare. Coefficients: tests/long/fit_clearness.py,
+// place of fronts, the clear days draw together and dull ones get rare. No day is clearer than a cloudless one
+// (weather/clear_sky.hpp). Coefficients: tests/long/fit_clearness.py,
 // which lists its stations and what they give for stations that were left out.
 //
 // Published: Bendt, Collares-Pereira & Rabl 1981 (Solar Energy 27, 1-5)
@@ -34,14 +35,16 @@ inline constexpr int score_nodes = 1001;
 inline constexpr double highest_score = 6.25;
 inline constexpr double nodes_per_score = (score_nodes - 1) / (2 * highest_score);
 
-// Quantiles of the learned distribution; air_temp_c: the month's normal. InputError as clearness_range.
+// Quantiles of the learned distribution; air_temp_c: the month's normal; clearest: a cloudless day's, which normals
+// that are clearer still overrule. InputError where the mean is not above 0 and below 1.
 struct LearnedClearness {
     double dull = 0.463, clear = 0.827;       // of the component means' way from the limit, 0 at it and 1 at the mean
     double dull_nu = 13.27, clear_nu = 2.91;  // a + b of the betas
     double draw_together = 0.452;             // per 10 K above 15 degC
     double low = 0.03, high = 0.725, high_per_mean = 0.087;  // limits; the upper one's at a mean of 0.5
 };
-std::vector<double> clearness_table(double mean, double air_temp_c, const LearnedClearness& learned = {});
+std::vector<double> clearness_table(double mean, double air_temp_c, double clearest = 1,
+                                    const LearnedClearness& learned = {});
 std::vector<double> bendt_table(double mean);
 // The same from measured days, sorted: quantiles at the plotting positions (i - 1/2)/n, flat beyond the ends.
 std::vector<double> empirical_clearness_table(std::span<const double> sorted);

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <memory>
+#include <optional>
 
 #include "ridethrough/config/configuration.hpp"
 #include "ridethrough/random/parameter_table.hpp"
@@ -15,13 +16,17 @@ const config::Schema& climate_schema();
 // The draws of a trip's weather, and what its climate gives a trial.
 Model compile(const config::Configuration& climate, random::ParameterTable& table);
 
-// The climate, at this place where it does not say its own. InputError where its normals do not fit the place.
-config::ConfigurationPtr climate_at(const config::ConfigurationPtr& climate, double latitude, double longitude);
+// The climate, at this place and height where it does not say its own. InputError where its normals do not fit them.
+config::ConfigurationPtr climate_at(const config::ConfigurationPtr& climate, double latitude, double longitude,
+                                    std::optional<double> altitude_m = {});
+// Its height above the sea; 0 where nobody says it.
+double altitude_m(const config::Configuration& climate);
 
 // What follows needs a climate whose place is known.
 // Mean clearness of each month; 0 where the month is dark (under 0.5 MJ/m2 a day without an atmosphere).
 std::array<double, 12> mean_clearness(const config::Configuration& climate);
-// Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the season.
+// Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the seasons that
+// the normals of temperature have.
 std::array<double, 12> clearness_temp_corr(const config::Configuration& climate);
 // Standard deviation of daily mean temperature by month: declared, or from the normals.
 std::array<double, 12> air_temp_sd_c(const config::Configuration& climate);

@@ -29,6 +29,7 @@ struct WeatherView {
     const T* air_normal_c = nullptr;
     const T* air_sd_c = nullptr;
     const T* same_day_corr = nullptr;  // of the normal scores of clearness and temperature
+    const T* highest = nullptr;        // clearness that no day exceeds: that of the clearest hour
     const T* i0 = nullptr;             // per hour, Wh/m2; 0 on a dark day
     const T* profile = nullptr;
     const T* sin_altitude = nullptr;
@@ -90,7 +91,7 @@ RT_INLINE V day_clearness(const WeatherView<typename V::Scalar>& w, int day, con
     using T = typename V::Scalar;
     const V index = score * V(w.nodes_per_score) + V(T(w.nodes - 1) / 2);
     const V k = simd::lookup(w.clearness + w.table_at[day], w.nodes, index) * in.ghi_scale;
-    return min(k, V(T(0.88)));  // the clearest hour there is
+    return min(k, V(w.highest[day]));
 }
 
 template <class V>

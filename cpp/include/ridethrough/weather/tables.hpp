@@ -45,7 +45,7 @@ class WeatherPlan {
 
     void append(const config::Configuration& climate, std::span<const sun::SkyDay> skies);
 
-    std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_;
+    std::vector<T> clearness_, h0_, air_normal_c_, air_sd_c_, same_day_corr_, highest_;
     std::vector<T> i0_, profile_, sin_altitude_, clear_limit_, air_shape_, beam_, sky_, ground_;
     std::vector<int> table_at_;
 };
