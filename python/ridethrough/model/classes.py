@@ -338,7 +338,7 @@ class DcDcCharger(Configuration):
     cycling_share : float or Spread, optional
         Share of its current that it gives on average while it starts without load and cannot hold under load:
         little where it drops out and starts again, more where it reduces its current; 0: off. 0 to 1. Default
-        triangular(0, 0.3, 0.6) (from memory, weak: many drop out and start again, some reduce their current).
+        triangular(0, 0.1, 0.5) (from memory, weak: many drop out and start again, some reduce their current).
         May be a spread per trial.
     input_priority : {"both", "solar_first", "alternator_first"}, optional
         Both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one
@@ -1091,8 +1091,8 @@ class Fridge(Configuration):
     start_loss_s : float or Spread, optional
         How much longer each run of the compressor lasts for having started: until refrigerant that has moved
         while it stood is back and the evaporator cold, it only holds the temperature [s]. 0 to 600 s. Default
-        triangular(30, 105, 180) (own choice: 4 to 21 % less efficient at 25 degC; cycling makes domestic
-        refrigerators 5 to 25 % less efficient, Coulter & Bullard 1995, ACRC TR-77). May be a spread per trial.
+        triangular(35, 105, 220) (own choice: 5 to 25 % less efficient at 25 degC, as cycling makes domestic
+        refrigerators: Coulter & Bullard 1995, ACRC TR-77). May be a spread per trial.
     door_openings_per_day : float or Spread, optional
         Mean number of door openings a day [1/d]. 0 to 80 1/d. Default 20 (from memory: 10 to 50). May be a
         spread per trial.
@@ -3764,6 +3764,9 @@ class Van(Configuration):
         memory).
     windows_wide_above_c : float, optional
         Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
+    windows_open_when_out : float, optional
+        Share of that opening that is left when people are out of the van. 0 to 1. Default 0.25 (from memory,
+        weak).
     windows_open_at_night : float, optional
         Share of that opening that is left when people sleep. 0 to 1. Default 0.5 (from memory, weak).
 
@@ -3832,6 +3835,7 @@ class Van(Configuration):
             window_ventilation: float | Spread = ...,
             windows_open_above_c: float = 24.0,
             windows_wide_above_c: float = 30.0,
+            windows_open_when_out: float = 0.25,
             windows_open_at_night: float = 0.5,
         ) -> None: ...
         @property
@@ -3907,6 +3911,8 @@ class Van(Configuration):
         def windows_open_above_c(self) -> float: ...
         @property
         def windows_wide_above_c(self) -> float: ...
+        @property
+        def windows_open_when_out(self) -> float: ...
         @property
         def windows_open_at_night(self) -> float: ...
 
