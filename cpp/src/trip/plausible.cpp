@@ -114,40 +114,46 @@ double inverter_a(const Configuration& load) {
     return fed ? central(load, "current_a") : 0;
 }
 
-bool has_inverter(const Configuration& van) {
-    const auto& loads = van.parts("loads");
-    return std::any_of(loads.begin(), loads.end(), [](const auto& l) { return l->schema().name == "Inverter"; });
+// What hangs on the van's inverter, the strongest first.
+struct InverterLoad {
+    const Configuration* load;
+    double amps;
+    std::string path() const { return "Van.loads." + load->text("name"); }
+};
+std::vector<InverterLoad> inverter_loads(const Configuration& van) {
+    std::vector<InverterLoad> found;
+    for (const ConfigurationPtr& load : van.parts("loads"))
+        if (const double amps = inverter_a(*load); amps > 0) found.push_back({load.get(), amps});
+    std::ranges::stable_sort(found, std::ranges::greater(), &InverterLoad::amps);
+    return found;
 }
 
 // Appliances without an inverter of the van's own have a usual one, whose idle draw nobody counts.
 void warn_inverter(const Configuration& van, Warnings& out) {
-    if (has_inverter(van)) return;
-    for (const ConfigurationPtr& load : van.parts("loads"))
-        if (inverter_a(*load) > 0) {
-            out.push_back("Van.loads." + load->text("name") +
-                          ": hangs on an inverter, and the van has no Inverter, so that its idle draw is not counted. "
-                          "Add one to the loads, with its hours");
-            return;
-        }
+    const auto is_inverter = [](const ConfigurationPtr& l) { return l->schema().name == "Inverter"; };
+    const auto appliances = inverter_loads(van);
+    if (appliances.empty() || std::ranges::any_of(van.parts("loads"), is_inverter)) return;
+    out.push_back(appliances.front().path() +
+                  ": hangs on an inverter, and the van has no Inverter, so that its idle draw is not counted. Add one "
+                  "to the loads, with its hours");
 }
 
 void warn_heavy_loads(const Configuration& van, Warnings& out) {
     if (!declares(battery::in_common(van), "max_discharge_a")) return;  // no BMS opens on current
     const double most_a = sum_or_rated(van, "max_discharge_a");
-    double first_a = 0, second_a = 0;  // the two largest
-    for (const ConfigurationPtr& load : van.parts("loads")) {
-        const double amps = inverter_a(*load);
-        second_a = std::max(second_a, std::min(first_a, amps));
-        first_a = std::max(first_a, amps);
-        if (!(amps > most_a)) continue;
-        const char* field = declares(*load, "power_w") ? "power_w" : "current_a";
-        out.push_back(shown("Van.loads." + load->text("name"), *load, field) + ": takes " + rounded(amps, 0) +
+    const auto appliances = inverter_loads(van);
+    for (const InverterLoad& a : appliances) {
+        if (!(a.amps > most_a)) break;
+        const char* field = declares(*a.load, "power_w") ? "power_w" : "current_a";
+        out.push_back(shown(a.path(), *a.load, field) + ": takes " + rounded(a.amps, 0) +
                       " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
                       " A (max_discharge_a, 1 C where it is not given), and then everything goes off. Give "
                       "max_discharge_a from the battery's label, or take a weaker appliance or a larger battery");
     }
-    if (first_a <= most_a && first_a + second_a > most_a)
-        out.push_back("Van.loads: two appliances on the inverter at once take " + rounded(first_a + second_a, 0) +
+    if (appliances.size() < 2) return;
+    const double strongest_a = appliances[0].amps, two_a = strongest_a + appliances[1].amps;
+    if (strongest_a <= most_a && two_a > most_a)
+        out.push_back("Van.loads: two appliances on the inverter at once take " + rounded(two_a, 0) +
                       " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
                       " A (max_discharge_a, 1 C where it is not given): use one after the other");
 }
@@ -327,13 +333,12 @@ Warnings step_warnings(const Configuration& van, double step_h) {
     constexpr double kFineStepH = 5.5 / 60;
     if (step_h < kFineStepH || declares(battery::in_common(van), "max_discharge_a")) return {};
     const double ah = sum_or_rated(van, "measured_capacity_ah");
-    for (const ConfigurationPtr& load : van.parts("loads"))
-        if (inverter_a(*load) > ah)
-            return {"Van.loads." + load->text("name") + ": takes " + rounded(inverter_a(*load), 0) + " A out of " +
-                    rounded(ah, 0) +
-                    " Ah of AGM; in steps of an hour up to a quarter of its cut-outs are not seen. Give step_min = 1 "
-                    "for a trip that hangs on it"};
-    return {};
+    const auto appliances = inverter_loads(van);
+    if (appliances.empty() || !(appliances.front().amps > ah)) return {};
+    return {appliances.front().path() + ": takes " + rounded(appliances.front().amps, 0) + " A out of " +
+            rounded(ah, 0) +
+            " Ah of AGM; in steps of an hour up to a quarter of its cut-outs are not seen. Give step_min = 1 for a "
+            "trip that hangs on it"};
 }
 
 Warnings charger_warnings(const Configuration& van, bool drives, bool powered) {

@@ -24,9 +24,9 @@ def test_a_number_of_any_library_is_a_number(hundred: Any) -> None:
     assert VAN.replace(**{"battery.capacity_ah": hundred}).battery.capacity_ah == 100
 
 
-Told = tuple[Any, str, str]  # a call, the path of its error, words of its text
+WrongCall = tuple[Any, str, str]  # a call, the path of its error, words of its text
 
-KINDS: dict[str, Told] = {
+KINDS: dict[str, WrongCall] = {
     "a flag": (
         lambda: rt.AgmBattery(capacity_ah=True),
         "AgmBattery.capacity_ah",

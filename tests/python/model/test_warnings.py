@@ -280,11 +280,11 @@ def test_a_charger_that_is_too_strong_warns_where_it_works(odd: rt.Van, words: s
         drives=[rt.Drive(days=[2])] if odd.dc_dc else [], shore_power=[] if odd.dc_dc else [rt.ShorePower(nights=[1])]
     )
 
-    def told(vehicle: rt.Van, when: rt.Trip) -> list[str]:
+    def warned(vehicle: rt.Van, when: rt.Trip) -> list[str]:
         return [text for text in clocks.compile_with_clock(vehicle, when).warnings if "charge" in text]
 
-    assert [words in text for text in told(odd, plan)] == [True]
-    assert told(usual, plan) == told(odd, quiet) == []
+    assert [words in text for text in warned(odd, plan)] == [True]
+    assert warned(usual, plan) == warned(odd, quiet) == []
 
 
 def test_a_battery_that_is_empty_before_the_trip_warns() -> None:
@@ -292,14 +292,14 @@ def test_a_battery_that_is_empty_before_the_trip_warns() -> None:
     where they are .15 A (150 Ah in six weeks), own arithmetic. Two weeks leave something."""
     parked = van(battery__capacity_ah=110, loads=[rt.Standby(current_a=0.15)])
 
-    def told(weeks: float, vehicle: rt.Van = parked) -> tuple[str, ...]:
+    def warned(weeks: float, vehicle: rt.Van = parked) -> tuple[str, ...]:
         storage = rt.Storage(weeks=weeks, solar="under_roof", isolator="on")
         return tuple(clocks.compile_with_clock(vehicle, trip().replace(storage=storage)).warnings)
 
     assert any(
-        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins") for text in told(6)
+        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins") for text in warned(6)
     )
-    assert told(2) == ()
+    assert warned(2) == ()
     empty = clocks.compile_with_clock(van(battery__initial_soc=0), trip()).warnings
     assert any("Van.battery.initial_soc = 0: the battery is empty" in text for text in empty)
 
@@ -308,12 +308,15 @@ def test_agm_over_45_degc_warns() -> None:
     """At 14.4 V without compensation it dries out there: common practice, no source."""
     hot = site(climate(air=[14, 16, 20, 26, 32, 36, 38, 38, 35, 29, 21, 15]))
 
-    def told(vehicle: rt.Van, **when: Any) -> list[str]:
+    def warned(vehicle: rt.Van, **when: Any) -> list[str]:
         return [text for text in clocks.compile_with_clock(vehicle, trip(hot, **when)).warnings if "45 degC" in text]
 
-    assert "38 degC mean outdoor air: the AGM stands in about 49 degC" in told(rt.Van(), start="2026-07-10 15:00")[0]
-    assert told(rt.Van(), start="2026-04-10 15:00") == []
-    assert told(rt.Van(battery=LFP()), start="2026-07-10 15:00") == []
+    assert "38 degC mean outdoor air: the AGM stands in about 49 degC" in warned(rt.Van(), start="2026-07-10 15:00")[0]
+    assert warned(rt.Van(), start="2026-04-10 15:00") == []
+    assert warned(rt.Van(battery=LFP()), start="2026-07-10 15:00") == []
+    stops = [rt.Stop(name="hills", site=site(), nights=1), rt.Stop(name="desert", site=hot, nights=2)]
+    tour = rt.Trip(start="2026-07-10 15:00", stops=stops)  # any place of the trip counts, not the first alone
+    assert any("stands in about 49 degC" in text for text in clocks.compile_with_clock(rt.Van(), tour).warnings)
 
 
 @pytest.mark.filterwarnings("ignore::UserWarning")
