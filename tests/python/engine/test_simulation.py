@@ -60,7 +60,9 @@ def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch)
     shares = [0.05, 0.5, 0.95]
     assert np.array_equal(summary.charge_quantiles(shares), columns.charge_quantiles(shares))
     lowest = np.quantile(columns.columns["min_soc"], shares)
-    assert summary.lowest_charge_quantiles(shares) == pytest.approx(lowest, abs=1.1 * 0.00125)
+    assert summary.lowest_charge_quantiles(shares) == pytest.approx(
+        lowest, abs=0.0025
+    )  # a bin: all that are empty lie in the first
 
 
 def test_quantiles_of_the_charge_are_right_to_within_a_bin() -> None:

@@ -297,7 +297,8 @@ def test_a_battery_that_is_empty_before_the_trip_warns() -> None:
         return tuple(clocks.compile_with_clock(vehicle, trip().replace(storage=storage)).warnings)
 
     assert any(
-        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins") for text in warned(6)
+        text.startswith("Trip.storage.weeks = 6 weeks: the battery is empty before the trip begins")
+        for text in warned(6)
     )
     assert warned(2) == ()
     empty = clocks.compile_with_clock(van(battery__initial_soc=0), trip()).warnings
