@@ -64,8 +64,8 @@ def test_stays_finite_and_closes(place: str, kind: str, capacity_ah: float, rate
     used = p["fridge_w"] + p["other_loads_w"] + p["wiring_w"]
     assert np.abs(made - used).max() < 1e-9 * max(float(used.max()), 1)
     # A segment on an empty battery lasts 72 s at least, late in a step a quarter of its rest: half an ampere hour at
-    # most (measured; own choice of the core), 3 % of a small AGM that heat has aged. Sun that does not bring the bus to the controller's voltage
-    # lets in a little more than the battery accepts.
+    # most (measured; own choice of the core), 3 % of a small AGM that heat has aged. Sun that does not bring the bus to
+    # the controller's voltage lets in a little more than the battery accepts.
     assert (p["soc"] > -0.03).all() and (p["soc"] < 1.01).all()
     if rated_w == 0:
         assert (p["solar_w"] == 0).all() and (p["curtailed_w"] == 0).all()

@@ -59,10 +59,8 @@ def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch)
         assert mean == pytest.approx(float(columns.columns[name].mean(dtype=float)), rel=1e-12)
     shares = [0.05, 0.5, 0.95]
     assert np.array_equal(summary.charge_quantiles(shares), columns.charge_quantiles(shares))
-    lowest = np.quantile(columns.columns["min_soc"], shares)
-    assert summary.lowest_charge_quantiles(shares) == pytest.approx(
-        lowest, abs=0.0025
-    )  # a bin: all that are empty lie in the first
+    lowest = np.quantile(columns.columns["min_soc"], shares)  # to within a bin: all that are empty lie in the first
+    assert summary.lowest_charge_quantiles(shares) == pytest.approx(lowest, abs=0.0025)
 
 
 def test_quantiles_of_the_charge_are_right_to_within_a_bin() -> None:
