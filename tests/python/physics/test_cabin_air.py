@@ -146,9 +146,7 @@ def test_full_sun_warms_a_shut_van_by_ten_to_thirteen_kelvin_and_an_open_one_by_
     shut = rise_at_15h(32, 0, [])
     windows, both = (rise_at_15h(32, 2, loads) for loads in ([], [rt.Fan(fitted_probability=1.0)]))
     out = rise_at_15h(32, 2, [], left_open=rt.Van().windows_open_when_out)
-    print(
-        f"shut {shut:.1f} K, windows left as by default {out:.1f} K, windows {windows:.1f} K, with roof fan {both:.1f} K"
-    )
+    print(f"shut {shut:.1f} K, as people leave it {out:.1f} K, windows {windows:.1f} K, with roof fan {both:.1f} K")
     assert 10 <= shut <= 13
     assert 2 <= both < windows <= 4.2 < out < shut - 1
 
