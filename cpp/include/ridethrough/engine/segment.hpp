@@ -1,5 +1,4 @@
-// A segment: a part of a step in which no switch moves. Its parts in the order in which they are worked out: switches,
-// demand, length, bus, battery and fridge at its end.
+// A segment: a part of a step in which no switch moves. Here in the order in which its parts are worked out.
 #pragma once
 
 #include "ridethrough/base/nominal_volts.hpp"
