@@ -97,7 +97,7 @@ from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
 from .model.places import Place
 from .money.lithium_conversion import Bundle, lithium_bundle
-from .money.prices import Part, Prices, Range
+from .money.prices import AmountRange, PricedPart, Prices
 from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
 from .studies.comparison import compare
 from .studies.comparison_result import Comparison, OutcomeDifference, VanDifference
@@ -122,6 +122,7 @@ from .weather.world_climate import climate_at
 __all__ = [
     "AgmBattery",
     "AlternatorCable",
+    "AmountRange",
     "Appliance",
     "BatteryPacks",
     "BatterySheet",
@@ -184,14 +185,13 @@ __all__ = [
     "Origin",
     "OutcomeDifference",
     "OutsideLight",
-    "Part",
     "Party",
     "Phones",
     "Place",
     "PortableArray",
+    "PricedPart",
     "Prices",
     "Radio",
-    "Range",
     "RareRisk",
     "Result",
     "Risk",

@@ -82,7 +82,7 @@ class RareRisk(Result):
         Length of the trip.
     first_day : str
         The date of day 1.
-    error : KnownError
+    model_error : KnownError
         What is known of the model's own error.
     van, trip, seed : Van, Trip, int
         What was simulated.
@@ -99,7 +99,7 @@ class RareRisk(Result):
     shifts: dict[tuple[str, int], float]
     nights: int
     first_day: str
-    error: KnownError
+    model_error: KnownError
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0

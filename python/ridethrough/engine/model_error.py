@@ -19,6 +19,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..model.attribute_names import ToldNames
 from ..model.classes import Fan, Site, Trip, Van
 from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
@@ -78,7 +79,7 @@ PER_K = (0.26, 0.27, 0.42, 0.31)
 
 
 @dataclass(frozen=True)
-class KnownError:
+class KnownError(ToldNames):
     """What the log odds may be off by, as far as it is known.
 
     Attributes
@@ -101,18 +102,18 @@ class KnownError:
         return math.hypot(*(size for _, size in self.parts))
 
     @property
-    def factor(self) -> float:
+    def odds_factor(self) -> float:
         """Of the odds, two standard deviations; upwards, where something goes one way."""
         return math.exp(2 * self.sd)
 
     @property
-    def factor_down(self) -> float:
+    def odds_factor_down(self) -> float:
         """The same without what goes upwards only."""
         return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2))
 
     def around(self, risk: float) -> tuple[float, float]:
         """The range of a risk by these factors of its odds."""
-        odds = [risk * f for f in (1 / self.factor_down, self.factor)]
+        odds = [risk * f for f in (1 / self.odds_factor_down, self.odds_factor)]
         low, high = (o / (1 - risk + o) for o in odds)
         return low, high
 
@@ -124,8 +125,8 @@ class KnownError:
         p, low, high = chance.value, chance.low, chance.high
         if not 0 < p < 1:
             return (0.0, self.around(high)[1]) if p == 0 else (self.around(low)[0], 1.0)
-        up = math.hypot(math.log(self.factor), _log_odds(high) - _log_odds(p)) if high < 1 else math.inf
-        down = math.hypot(math.log(self.factor_down), _log_odds(p) - _log_odds(low)) if low > 0 else math.inf
+        up = math.hypot(math.log(self.odds_factor), _log_odds(high) - _log_odds(p)) if high < 1 else math.inf
+        down = math.hypot(math.log(self.odds_factor_down), _log_odds(p) - _log_odds(low)) if low > 0 else math.inf
         return _chance(_log_odds(p) - down), _chance(_log_odds(p) + up)
 
     def without(self, cause: str) -> KnownError:
@@ -142,8 +143,8 @@ class KnownError:
         """Plain numbers, ready for JSON, with the risk's range."""
         low, high = self.around(risk) if 0 < risk < 1 else (None, None)
         return {
-            "odds_factor": self.factor,
-            "odds_factor_down": self.factor_down,
+            "odds_factor": self.odds_factor,
+            "odds_factor_down": self.odds_factor_down,
             "low": low,
             "high": high,
             "covers": "known errors alone, two standard deviations"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..model.attribute_names import ToldNames
 from .content import plain_content, same_content
 from .labelled_data import to_tidy_frame
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     import xarray
 
 
-class Result:
+class Result(ToldNames):
     """Base of all results.
 
     A result can be printed, shown in a notebook, turned into plain numbers, a tidy table or labelled data, copied,

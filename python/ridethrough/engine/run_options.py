@@ -7,13 +7,13 @@ from typing import Any, Literal
 
 import ridethrough._core as _core
 
+from ..model.checks import TRIALS as TRIALS
 from ..model.errors import bad_input
 from .executors import ExecutorOption as ExecutorOption
 from .executors import check_executor
 from .validation import validate_seed, validate_threads, validate_trials
 
 Precision = Literal["double", "single"]
-TRIALS = 10_000  # of each van on each trip, unless a study says why it takes others
 
 
 @dataclass(frozen=True, kw_only=True)

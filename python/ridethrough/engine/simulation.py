@@ -18,7 +18,7 @@ from .progress import ProgressOption, ReportDone, report_nothing, track_progress
 from .risk import Risk
 from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
-from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
+from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_number, validate_trials
 
 MOST_SERIES_GIB = 8
 MOST_ADDED = 1_000_000  # trials, until an interval is narrow enough
@@ -157,7 +157,7 @@ class _StoppingRule:
     max_trials: int
 
     def __post_init__(self) -> None:
-        validate_int("max_trials", self.max_trials, 1, 1_000_000_000)
+        validate_trials(self.max_trials, "max_trials")
         if self.half_width is not None:
             validate_number("half_width", self.half_width, 1e-6, 0.49)
 

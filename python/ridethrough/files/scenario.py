@@ -24,7 +24,6 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
-import operator
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
@@ -35,9 +34,19 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
+from ..model.checks import TRIALS, validate_int
 from ..model.classes import CLASSES, Site, Trip, Van
 from ..model.declaration_text import fields_of
-from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
+from ..model.errors import (
+    NOT_GIVEN,
+    bad_input,
+    checked_call,
+    checked_class,
+    renamed,
+    unknown_name,
+    with_new_path,
+    with_prefix,
+)
 from ..model.former_names import name_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
@@ -49,6 +58,7 @@ _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
 
 
+@checked_class
 @dataclass(frozen=True, kw_only=True)
 class Scenario:
     """A named van and trip, with the trials and the seed to simulate them.
@@ -69,7 +79,7 @@ class Scenario:
     title: str = ""
     van: Van
     trip: Trip
-    trials: int = 10_000
+    trials: int = TRIALS
     seed: int = 0
     notes: tuple[str, ...] = field(default=(), compare=False)
 
@@ -149,14 +159,13 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
         )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
-    for key, value in run.items():
-        require_run_value(f"run.{key}", key, value)
+    how = {key: validate_int(f"run.{key}", value, *RUN[key][:2]) for key, value in run.items()}
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     if site is not None and not {"site", "stops"} & trip_table.keys():
         trip_table = {**trip_table, "site": dict_format.configuration_to_dict(site)}
     trip = _configuration("trip", Trip, trip_table)
-    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
+    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **how)
 
 
 def _require_filled_in(data: Mapping[str, Any]) -> None:
@@ -173,15 +182,6 @@ def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
             yield f"{where}{key}"
         elif isinstance(value, Mapping):
             yield from _open_keys(value, f"{where}{key}.")
-
-
-def require_run_value(path: str, key: str, value: object) -> int:
-    """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
-    low, high, _ = RUN[key]
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if number is None or not low <= number <= high:
-        raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
-    return number
 
 
 def _with_habits(

@@ -1,7 +1,8 @@
-"""Validates the form of arguments, before what is in them: texts, lists, mappings, pairs."""
+"""Validates the form of arguments, before what is in them: texts, numbers, lists, mappings, pairs."""
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeGuard
 
@@ -9,10 +10,44 @@ import numpy as np
 
 from .errors import bad_input
 
+TRIALS = 10_000  # of each van on each trip, unless a study says why it takes others
+MOST_TRIALS, MOST_SEED = 1_000_000_000, 2**64 - 1
+
 
 def is_number(value: object) -> TypeGuard[float]:
     """Whether it is a number of Python or NumPy and no yes or no."""
     return isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool)
+
+
+def validate_int(name: str, value: object, low: int, high: int) -> int:
+    """The whole number; InputError where it is none or out of range."""
+    if isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(float(value)) <= 2**53:
+        value = int(value)  # 1e4
+    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    if number is None or not low <= number <= high:
+        raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
+    return number
+
+
+def validate_number(name: str, value: object, low: float, high: float) -> float:
+    """The number as a float; InputError where it is none or out of range."""
+    if not is_number(value) or not low <= value <= high:
+        ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
+        hint = ""
+        if is_number(value) and high <= 1 < value <= 100 and low <= value / 100 <= high:
+            hint = f"is per cent meant? write {value / 100:g}"
+        raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
+    return float(value)
+
+
+def validate_trials(trials: object, name: str = "trials") -> int:
+    """The number of trials; InputError where it is out of range."""
+    return validate_int(name, trials, 1, MOST_TRIALS)
+
+
+def validate_seed(seed: object, name: str = "seed") -> int:
+    """The seed; InputError where it is out of range."""
+    return validate_int(name, seed, 0, MOST_SEED)
 
 
 def validate_list(name: str, value: object, allowed: str) -> list[Any]:

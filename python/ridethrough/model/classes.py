@@ -3983,7 +3983,7 @@ class Stop(Configuration):
         The place; the day of the move has its weather. Site.
     nights : int, optional
         Nights spent here. Whole number, 1 to 365. Default 1 (from memory: 1 to 4 when touring).
-    drive_hours : float, optional
+    drive_duration_h : float, optional
         Length of the drive that ends here; of the first stop's, what lies after the trip's start [h]. 0 to 12
         h. Default 2 (from memory: 1 to 4 h).
     arrival_h : float, optional
@@ -4015,7 +4015,7 @@ class Stop(Configuration):
             name: str,
             site: Site,
             nights: int = 1,
-            drive_hours: float = 2.0,
+            drive_duration_h: float = 2.0,
             arrival_h: float = 16.0,
             power: Literal["off_grid", "shore"] = "off_grid",
             shade_beam: float | Spread | None = None,
@@ -4028,7 +4028,7 @@ class Stop(Configuration):
         @property
         def nights(self) -> int: ...
         @property
-        def drive_hours(self) -> float: ...
+        def drive_duration_h(self) -> float: ...
         @property
         def arrival_h(self) -> float: ...
         @property

@@ -44,7 +44,8 @@ def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -
 
     A site without a climate has the default one.
     """
-    return _core.Compiled(van, with_climates(trip), clock_of(trip) if clock is None else clock)
+    placed = with_climates(trip)
+    return _core.Compiled(van, placed, clock_of(placed) if clock is None else clock)
 
 
 def clock_of(trip: Trip) -> _core.Clock:

@@ -134,7 +134,13 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 
-def checked_call(function: Callable[P, T]) -> Callable[P, T]:
+def checked_class(kind: type[T]) -> type[T]:
+    """The class, which is made with arguments that fit or refuses them with an InputError."""
+    kind.__init__ = checked_call(kind.__init__, kind.__name__)  # type: ignore[method-assign]
+    return kind
+
+
+def checked_call(function: Callable[P, T], name: str = "") -> Callable[P, T]:
     """The function, whose calls with arguments that do not fit are InputErrors and not Python's TypeErrors."""
     signature = inspect.signature(function)
 
@@ -143,7 +149,7 @@ def checked_call(function: Callable[P, T]) -> Callable[P, T]:
         try:
             signature.bind(*arguments, **named)
         except TypeError:
-            raise _wrong_call(function.__name__, signature, arguments, named) from None
+            raise _wrong_call(name or function.__name__, signature, arguments, named) from None
         return function(*arguments, **named)
 
     return call

@@ -13,10 +13,11 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import CLASSES, Party
-from .errors import checked_call, unknown_name
+from .errors import checked_call, checked_class, unknown_name
 from .load_changes import replace_loads
 
 
+@checked_class
 @dataclass(frozen=True, kw_only=True)
 class Habits:
     """Habits of a kind of traveller: arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``.

@@ -9,6 +9,7 @@ from functools import cache
 
 import ridethrough._core as _core
 
+from .checks import MOST_SEED, MOST_TRIALS, TRIALS
 from .declaration_text import default_text, describe, fields_of
 from .errors import bad_input, checked_call, renamed
 from .former_names import name_now
@@ -17,8 +18,8 @@ from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
 _TOPS = ("Van", "Trip")
 RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
-    "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
-    "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
+    "trials": (1, MOST_TRIALS, f"trips simulated; default {TRIALS}; --trials overrides it"),
+    "seed": (0, MOST_SEED, "the same seed gives the same answer; default 0; --seed overrides it"),
 }
 VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
     "habits": "ready-made habits, whose loads and party the van and trip have",

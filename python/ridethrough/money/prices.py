@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model.classes import AlternatorCable, DcDcCharger, PortableArray, SolarArray, Van
-from ..model.errors import bad_input, unknown_name
+from ..model.errors import bad_input, checked_class, unknown_name
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 
@@ -36,8 +36,9 @@ _LIFE = (
 )
 
 
+@checked_class
 @dataclass(frozen=True)
-class Part:
+class PricedPart:
     """So much of an item of the price table: 120 Ah of ``lithium_battery``.
 
     Attributes
@@ -53,7 +54,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Range:
+class AmountRange:
     """An amount that is known as a range.
 
     Attributes
@@ -69,12 +70,13 @@ class Range:
     high: float
 
     @classmethod
-    def of(cls, draws: NDArray[np.float64]) -> Range:
+    def of(cls, draws: NDArray[np.float64]) -> AmountRange:
         """The range of some draws."""
         low, value, high = np.quantile(draws, [0.05, 0.5, 0.95])
         return cls(float(value), float(low), float(high))
 
 
+@checked_class
 class Prices:
     """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws.
 
@@ -181,7 +183,7 @@ class Prices:
             self._drawn[key].flags.writeable = False
         return self._drawn[key]
 
-    def total(self, parts: Iterable[Part], what: str) -> NDArray[np.float64]:
+    def total(self, parts: Iterable[PricedPart], what: str) -> NDArray[np.float64]:
         """Draws of the sum of ``price``, ``mass_kg`` or ``area_m2`` over parts."""
         total = np.zeros(DRAWS)
         for part in parts:
@@ -203,24 +205,24 @@ def table(prices: Prices | str | Path | None) -> Prices:
     return prices if isinstance(prices, Prices) else Prices(prices)
 
 
-def parts_of(van: Van) -> list[Part]:
+def parts_of(van: Van) -> list[PricedPart]:
     """What of a van's electrics the table has a price for: batteries, arrays, controllers, chargers, cover, fan."""
-    parts = [Part("lithium_battery" if is_lithium(van) else "agm_battery", rated_ah(van))]
+    parts = [PricedPart("lithium_battery" if is_lithium(van) else "agm_battery", rated_ah(van))]
     for array in van.arrays:
         if (watts := mean_value(array.rated_w)) > 0:
-            parts += [Part(panel_item(array), watts), Part(f"{array.charge_controller}_charge_controller")]
+            parts += [PricedPart(panel_item(array), watts), PricedPart(f"{array.charge_controller}_charge_controller")]
             if getattr(array, "mounting", "glued") != "glued":
-                parts.append(Part("panel_mounts"))
+                parts.append(PricedPart("panel_mounts"))
     if van.dc_dc is not None:
-        parts.append(Part("alternator_cable"))
+        parts.append(PricedPart("alternator_cable"))
         if isinstance(van.dc_dc, DcDcCharger):
-            parts.append(Part(charger_item(van.dc_dc)))
+            parts.append(PricedPart(charger_item(van.dc_dc)))
     if van.mains is not None:
-        parts.append(Part("mains_charger"))
+        parts.append(PricedPart("mains_charger"))
     if van.fridge.cover is not None:
-        parts.append(Part("fridge_cover"))
+        parts.append(PricedPart("fridge_cover"))
     if van.fridge.vent_fan is not None:
-        parts.append(Part("vent_fan"))
+        parts.append(PricedPart("vent_fan"))
     return parts
 
 

@@ -23,7 +23,7 @@ from ..engine.labelled_data import (
 from ..engine.result import Result
 from ..model.errors import bad_input
 from ..model.outputs import RESULTS
-from ..money.prices import Prices, Range
+from ..money.prices import AmountRange, Prices
 
 if TYPE_CHECKING:
     import pandas
@@ -133,7 +133,7 @@ class Comparison(Result):
         What the base is called: "base" unless :func:`compare` was given another name.
     differences : dict of (van, trip) to VanDifference
         Trips by name; ``"all trips"`` besides, where there are several.
-    cost, mass_kg : dict of van to Range
+    cost, mass_kg : dict of van to AmountRange
         What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
     risks : dict of (van, trip) to Risk
         The runs themselves, those of the base too.
@@ -143,8 +143,8 @@ class Comparison(Result):
         self,
         differences: dict[tuple[str, str], VanDifference],
         risks: dict[tuple[str, str], Risk],
-        cost: dict[str, Range],
-        mass_kg: dict[str, Range],
+        cost: dict[str, AmountRange],
+        mass_kg: dict[str, AmountRange],
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
         base_name: str,
@@ -292,14 +292,14 @@ class Comparison(Result):
         run = self.risks.get((self.base_name, name))
         return run.trip if run else None
 
-    def _value(self, name: str, van: str, trip: str) -> Estimate | Range | float | None:
+    def _value(self, name: str, van: str, trip: str) -> Estimate | AmountRange | float | None:
         run = self.risks.get((van, trip))
         if run is not None and name in SHARES:
             return run.cutout if name == "risk" else run.chances[name]
         first = next(iter(self.cost))
         entry = self.differences[first if van == self.base_name else van, trip][name]
         value = entry.base if van == self.base_name else entry.other
-        return Range(value, np.nan, np.nan) if name in SHARES and value is not None else value
+        return AmountRange(value, np.nan, np.nan) if name in SHARES and value is not None else value
 
     def _difference(self, name: str, van: str, trip: str) -> Estimate | None:
         if van != self.base_name:

@@ -99,7 +99,7 @@ class MonthlyRisk(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By month: ``probability``, ``low``, ``high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
+        By month: ``risk``, ``risk_low``, ``risk_high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
         ``solar_wh_day``.
     van, trip, seed
         What was simulated.
@@ -117,9 +117,9 @@ class MonthlyRisk(FrameResult):
     warnings: tuple[str, ...] = ()
 
     _columns: ClassVar = {
-        "probability": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
-        "low": ("1", "lower end of its 95 % interval, sampling error alone"),
-        "high": ("1", "upper end of its 95 % interval, sampling error alone"),
+        "risk": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
+        "risk_low": ("1", "lower end of its 95 % interval, sampling error alone"),
+        "risk_high": ("1", "upper end of its 95 % interval, sampling error alone"),
         "trials": ("1", "trials of the month"),
         "load_wh_day": ("Wh/d", "energy that fridge and other loads take"),
         "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),

@@ -137,7 +137,7 @@ def score_hindcasts(
     import pandas
 
     resamples, seed = validate_int("resamples", resamples, 100, 1_000_000), validate_seed(seed)
-    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability", "low", "high")
+    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "risk", "risk_low", "risk_high")
     missing = sorted(set(played) ^ set(said))
     if not played or missing:
         raise bad_input(
@@ -190,8 +190,8 @@ def worksheet_says_empty(
     risk: DataFrame | MonthlyRisk,
     battery_wh: float,
     *,
-    autonomy_days: float = 3,
-    usable: float = 0.5,
+    days: float = 3,
+    deepest: float = 0.5,
     array_to_load: float = 1.1,
 ) -> Array:
     """Say by month whether the days-of-autonomy worksheet finds battery or array too small.
@@ -205,9 +205,9 @@ def worksheet_says_empty(
         Has the load and the yield of each month.
     battery_wh : float
         Capacity [Wh].
-    autonomy_days : float
+    days : float
         Days of autonomy.
-    usable : float
+    deepest : float
         Share of the capacity.
     array_to_load : float
         Yield over load that is asked for.
@@ -228,16 +228,16 @@ def worksheet_says_empty(
     >>> empty.shape
     (12,)
     """
-    depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
+    depths = {"deepest": deepest, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
     columns = ("load_wh_day", "solar_wh_day")
     (frame,) = _frames("risk", {"van": risk}, *columns).values()
     battery_wh = validate_number("battery_wh", battery_wh, 1, 1_000_000)
-    days = frame[[*columns]].to_numpy() / LOAD_V
+    daily = frame[[*columns]].to_numpy() / LOAD_V
     passes = [
         worksheet_passes(
-            battery_wh / LOAD_V, load, autonomy_days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
+            battery_wh / LOAD_V, load, days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
         )
-        for load, charge in days
+        for load, charge in daily
     ]
     return ~np.array(passes)
 
@@ -264,7 +264,7 @@ def _van(h: DataFrame, risk: DataFrame, yes: Any, years: NDArray[Any], weight: A
         climatology,
         events,
         days,
-        risk["probability"].to_numpy(dtype=np.float64),
+        risk["risk"].to_numpy(dtype=np.float64),
         None if yes is None else np.asarray(yes, dtype=np.float64),
     )
 
@@ -330,8 +330,8 @@ def _months(vans: Mapping[str, _Van], risks: Mapping[str, DataFrame]) -> DataFra
                     "frequency_low": ends[0],
                     "frequency_high": ends[1],
                     "probability": van.risk,
-                    "probability_low": risks[name]["low"].to_numpy(),
-                    "probability_high": risks[name]["high"].to_numpy(),
+                    "probability_low": risks[name]["risk_low"].to_numpy(),
+                    "probability_high": risks[name]["risk_high"].to_numpy(),
                     "noise": np.nanstd(van.drawn, axis=0),
                     "judged": _judged(van),
                 }

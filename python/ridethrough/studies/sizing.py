@@ -89,9 +89,9 @@ class Size(Result):
         False where some larger size was shown to be worse (better).
     tried : mapping of float to Estimate
         The risk at every size tried.
-    also : tuple of float
+    other_values : tuple of float
         Other sizes tried that meet the target, where it is not monotone.
-    error : KnownError or None
+    model_error : KnownError or None
         What is known of the model's own error at the value found, which the target leaves out.
     chances : mapping of str to Estimate
         Those of :attr:`Risk.chances` at the value found.
@@ -113,8 +113,8 @@ class Size(Result):
     rises: bool
     monotone: bool
     tried: Mapping[float, Estimate] = field(repr=False)
-    also: tuple[float, ...] = ()
-    error: KnownError | None = None
+    other_values: tuple[float, ...] = ()
+    model_error: KnownError | None = None
     chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
     warnings: tuple[str, ...] = ()
     van: Van | None = field(default=None, repr=False)

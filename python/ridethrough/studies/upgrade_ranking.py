@@ -27,7 +27,7 @@ from ..engine.simulation import run_trip
 from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
-from ..money.prices import DRAWS, Prices, Range, table
+from ..money.prices import DRAWS, AmountRange, Prices, table
 from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
@@ -56,9 +56,9 @@ class Upgrade:
         What is left.
     removed : Estimate
         Base less upgraded risk, paired, as a share.
-    cost, mass_kg : Range
+    cost, mass_kg : AmountRange
         Beyond the van as it is.
-    per_100, per_10_kg : Range or None
+    per_100, per_10_kg : AmountRange or None
         Risk taken off per $100 (of the table's currency) and per 10 kg, as a share like ``removed``, with 95 of 100
         draws, as the intervals of risks have; None where nothing is paid or nothing added.
     each_trip : bool
@@ -72,10 +72,10 @@ class Upgrade:
     names: tuple[str, ...]
     risk: Estimate
     removed: Estimate
-    cost: Range
-    mass_kg: Range
-    per_100: Range | None
-    per_10_kg: Range | None
+    cost: AmountRange
+    mass_kg: AmountRange
+    per_100: AmountRange | None
+    per_10_kg: AmountRange | None
     each_trip: bool
     notes: tuple[str, ...]
     food_warm_4h: Estimate  # chance of food above 5 degC for more than 4 h in a row
@@ -335,7 +335,7 @@ def _plans(van: Van, trip: Trip, offered: list[Candidate], pairs: bool) -> dict[
 
 def _cost_and_mass(of: list[Candidate], prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     bought = [part for c in of for part in c.parts]
-    taken = [part for c in of for part in c.removed]
+    taken = [part for c in of for part in c.parts_removed]
     return prices.total(bought, "price"), prices.total(bought, "mass_kg") - prices.total(taken, "mass_kg")
 
 
@@ -359,8 +359,8 @@ def _result(
                 names,
                 cutout,
                 _core.paired_difference(failed, after),
-                Range.of(cost),
-                Range.of(mass),
+                AmountRange.of(cost),
+                AmountRange.of(mass),
                 _ratio(removed, cost / 100),
                 _ratio(removed, mass / 10),
                 any(c.each_trip for c in parts),
@@ -372,12 +372,12 @@ def _result(
     return Upgrades(base, entries, draws, out, prices)
 
 
-def _ratio(removed: NDArray[np.float64], amount: NDArray[np.float64]) -> Range | None:
+def _ratio(removed: NDArray[np.float64], amount: NDArray[np.float64]) -> AmountRange | None:
     """Median with 95 of 100 draws, which is what the intervals of the risks are; None where nothing is paid."""
     if np.quantile(amount, 0.025) <= 0:
         return None
     low, value, high = np.quantile(removed / amount, [0.025, 0.5, 0.975])
-    return Range(float(value), float(low), float(high))
+    return AmountRange(float(value), float(low), float(high))
 
 
 def _sorted(entries: Iterable[Upgrade], key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:

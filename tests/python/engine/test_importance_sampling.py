@@ -76,7 +76,7 @@ def test_it_agrees_with_plain_trials_and_needs_fewer() -> None:
     assert min(dull) < -0.2 and max(dull) < 0.2
     text = str(rare)
     assert "sampling error alone" in text and "20,000 trials" in text and "no guarantee" in text
-    assert format_model_error(rare.error, rare.cutout.value) in text and "within 5 nights" in text
+    assert format_model_error(rare.model_error, rare.cutout.value) in text and "within 5 nights" in text
     assert rare.first_day == SCENARIO.trip.start[:10]
     day = max((abs(shift), day) for (_, day), shift in rare.shifts.items() if day)[1]
     assert {day for _, day in rare.shifts} <= {*range(rare.nights + 2)}  # from 1; 0 is the whole trip

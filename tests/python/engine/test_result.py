@@ -18,6 +18,7 @@ import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content, same_content
 from ridethrough.engine.table_result import FrameResult, TableResult
+from ridethrough.engine.trial_estimates import TrialEstimates
 from ridethrough.model.cautions import CAUTION
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
@@ -44,7 +45,7 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
     ),
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
     "battery_sheet": lambda seed, progress: rt.battery_sheet(40 + seed, 3),
-    "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).common[0],
+    "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).failing_differences[0],
 }
 MADE: dict[str, Any] = {name: call for name, (call, _) in CALLS.items()} | PARTS
 RESULTS = sorted(MADE)
@@ -59,7 +60,7 @@ def every_subclass(kind: type) -> set[type]:
 
 def test_every_type_of_result_is_public_documented_and_tested_here() -> None:
     """Found among the subclasses, so that no new one is forgotten."""
-    bases = {rt.Result, TableResult, FrameResult}
+    bases = {rt.Result, TableResult, FrameResult, TrialEstimates}
     assert every_subclass(rt.Result) - bases == set(KINDS)
     assert {type(result(name)) for name in RESULTS} == set(KINDS)
     assert all(kind.__doc__ and kind.__doc__.strip() for kind in KINDS)
@@ -267,7 +268,7 @@ def test_a_hindcast_and_the_risk_by_month_are_used_like_their_tables() -> None:
     found, risk = result("hindcast"), result("monthly_risk")
     assert found["cutout"].equals(found.frame["cutout"]) and found.cutout.mean() == found.frame["cutout"].mean()
     assert len(found[found.cutout > 0]) <= len(found) == len(found.index) == 366 - found.days_left_out
-    assert (found.trials, found.seed) == (1, 1) and risk.probability.loc[6] == risk.frame["probability"][6]
+    assert (found.trials, found.seed) == (1, 1) and risk.risk.loc[6] == risk.frame["risk"][6]
     assert found.by_month()["low"].isna().all() and "no interval from one year" in str(found)
     months = rt.hindcast(VAN, TRIP, TWO_YEARS, trials=1, seed=1).by_month()
     assert ((months["low"] <= months["frequency"]) & (months["frequency"] <= months["high"])).all()

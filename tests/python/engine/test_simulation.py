@@ -30,8 +30,9 @@ def test_the_same_for_any_threads(precision: Any) -> None:
         assert one.cutout == other.cutout
         assert one.load_ah == other.load_ah
         assert one.means == other.means
-        assert np.array_equal(one.charge_quantiles([0.05, 0.5]), other.charge_quantiles([0.05, 0.5]))
-        assert (one.worst_charge_miss, one.worst_energy_miss) == (other.worst_charge_miss, other.worst_energy_miss)
+        assert np.array_equal(one.soc_quantiles([0.05, 0.5]), other.soc_quantiles([0.05, 0.5]))
+        assert one.charge_balance_error == other.charge_balance_error
+        assert one.energy_balance_error == other.energy_balance_error
     assert not same_columns(one, run(threads=1, precision=precision, seed=8))
 
 
@@ -58,16 +59,16 @@ def test_a_summary_counts_what_the_columns_hold(monkeypatch: pytest.MonkeyPatch)
     for name, mean in summary.means.items():
         assert mean == pytest.approx(float(columns.columns[name].mean(dtype=float)), rel=1e-12)
     shares = [0.05, 0.5, 0.95]
-    assert np.array_equal(summary.charge_quantiles(shares), columns.charge_quantiles(shares))
+    assert np.array_equal(summary.soc_quantiles(shares), columns.soc_quantiles(shares))
     lowest = np.quantile(columns.columns["min_soc"], shares)
-    assert summary.lowest_charge_quantiles(shares) == pytest.approx(lowest, abs=1.1 * 0.00125)
+    assert summary.min_soc_quantiles(shares) == pytest.approx(lowest, abs=1.1 * 0.00125)
 
 
 def test_quantiles_of_the_charge_are_right_to_within_a_bin() -> None:
     """Against NumPy's order statistics, at all hours: also where many trials are full, which all fall into one bin."""
     risk, shares = run(trials=999, time_series=["soc"]), [0.05, 0.25, 0.5, 0.75, 0.95]
     exact = np.quantile(risk.time_series_values["soc"], shares, axis=0, method="inverted_cdf")
-    missed = np.abs(risk.charge_quantiles(shares) - np.clip(exact, 0, 1))
+    missed = np.abs(risk.soc_quantiles(shares) - np.clip(exact, 0, 1))
     assert 0.0025 < missed.max() < 0.005 + 1e-9, "bins of 0.005, linear within"
 
 

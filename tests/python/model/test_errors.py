@@ -161,7 +161,7 @@ def test_an_error_in_a_file_has_the_path_of_its_table(tmp_path: Any) -> None:
         ("nights = 1", "nigts = 1", ("trip.nigts", None, ANY, "nights")),
         ("capacity_ah = 100", "capacity_ah = '100 W'", ("van.battery.capacity_ah", "100 W", "a number of Ah", ANY)),
         ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "")),
-        ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1000000000", "")),
+        ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1,000,000,000", "")),
         ("[trip]", "[van.loads]\nfan = 3\n[trip]", ("van.loads.fan", 3, 'a table, or "none"', "")),
         (
             "'AgmBattery'",

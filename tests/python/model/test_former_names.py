@@ -13,6 +13,7 @@ import quick_studies
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.model.classes import CLASSES
+from ridethrough.model.former_names import former_names
 from study_fixture import TRIP, VAN
 
 SITE = '[trip]\nstart = "2026-11-06 15:00"\nnights = 2\n[trip.site]\nlatitude = 36.1\nlongitude = -79.9\n'
@@ -60,6 +61,13 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.simulate(VAN, TRIP, trials=8).columns["device"], "columns = 'device': now cutout_cause"),
         (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=True).time_series_values["posts_v"], "now terminal_v"),
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
+        (lambda: rt.Stop(name="a", site=TRIP.site, drive_hours=2), "Stop.drive_hours: now drive_duration_h"),
+        (lambda: rt.Part, "ridethrough.Part is now ridethrough.PricedPart"),
+        (lambda: rt.Range, "ridethrough.Range is now ridethrough.AmountRange"),
+        (lambda: rt.Candidate("a", lambda v, t: None, removed=()), "Candidate.removed: now parts_removed"),
+        (lambda: rt.worksheet_says_empty(None, 1000, usable=0.5), "worksheet_says_empty.usable: now deepest"),
+        (lambda: quick_studies.CALLS["monthly_risk"][0](progress=False)["low"], "column = 'low': now risk_low"),
+        (lambda: quick_studies.CALLS["sweep"][0](progress=False)["lowest_charge_q"], "now min_soc_quantiles"),
     ],
 )
 def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:
@@ -112,3 +120,17 @@ def test_former_names_of_results_tell_the_ones_of_now() -> None:
     played = quick_studies.CALLS["hindcast"][0](progress=False)
     with pytest.raises(rt.InputError, match="column = 'first_cutout_hour': now first_cutout_h"):
         played["first_cutout_hour"]
+
+
+OF_RESULTS = [
+    (*old.split("."), now)
+    for old, now in former_names().items()
+    if isinstance(getattr(rt, old.partition(".")[0], None), type) and old.partition(".")[0] not in CLASSES
+]
+
+
+@pytest.mark.parametrize(("kind", "name", "now"), OF_RESULTS, ids=lambda text: text)
+def test_every_former_attribute_of_a_result_tells_the_one_of_now(kind: str, name: str, now: str) -> None:
+    made: Any = getattr(rt, kind)
+    with pytest.raises(AttributeError, match=rf"^{kind}\.{name}: now {re.escape(now)}$"):
+        getattr(made.__new__(made), name)

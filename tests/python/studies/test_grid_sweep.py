@@ -64,7 +64,7 @@ def test_every_cell_is_simulate_to_the_bit():
         assert list(cell.risk_by_night_high.values) == [1 - e.low for e in risk.survival()]
         first = np.sort(risk.columns["first_cutout_h"])
         assert cell.first_cutout_h.sel(share=0.5) == first[34]  # 35 of 70 trips had theirs by then
-        assert list(cell.lowest_charge_q.values) == list(risk.lowest_charge_quantiles(found.share.values))
+        assert list(cell.min_soc_quantiles.values) == list(risk.min_soc_quantiles(found.share.values))
         assert cell.cutouts_by_cause.sum() == risk.cutout.events
     assert found["hours_off"].attrs["units"] == "h" and found["solar_wh"].attrs["units"] == "Wh"
     assert found["solar.rated_w"].attrs["units"] == "W" and found["battery.capacity_ah"].attrs["units"] == "Ah"
@@ -287,9 +287,9 @@ def test_an_ensemble_in_parts_is_the_ensemble(monkeypatch, keep):
     for name, values in here.columns.items():
         assert values.tobytes() == there.columns[name].tobytes()
     shares = [0.05, 0.5, 0.95]
-    assert (here.charge_quantiles(shares) == there.charge_quantiles(shares)).all()
+    assert (here.soc_quantiles(shares) == there.soc_quantiles(shares)).all()
     assert (here.cutouts_by_hour == there.cutouts_by_hour).all()
-    assert here.worst_charge_miss == there.worst_charge_miss
+    assert here.charge_balance_error == there.charge_balance_error
 
 
 def test_a_stopped_ensemble_keeps_whole_parts(monkeypatch):

@@ -154,11 +154,11 @@ def test_the_models_own_risk_by_month():
     trip = TRIP.replace(site=SITE.replace(climate=rt.normals_of(TRIP, daily(730))))
     risk = rt.monthly_risk(VAN, trip, trials=8, seed=1)
     assert risk["trials"].tolist() == [8 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]
-    assert np.all((risk["low"] <= risk["probability"]) & (risk["probability"] <= risk["high"]))
+    assert np.all((risk["risk_low"] <= risk["risk"]) & (risk["risk"] <= risk["risk_high"]))
     # The same trials by the plain entry, for one day of January.
     compiled = clocks.compile_with_clock(VAN, trip.replace(start="2001-01-01 15:00"))
     one = np.isfinite(_core.simulate(compiled, 8, 1)["columns"]["first_cutout_h"]).sum()
-    assert one / 248 <= risk["probability"][1]
+    assert one / 248 <= risk["risk"][1]
     yes = rt.worksheet_says_empty(risk, 60 * 12)
     assert yes.shape == (12,) and yes.all()  # 60 Ah do not carry three days of that load
 
@@ -184,19 +184,19 @@ def forecasts(shift=0.0, years=30):
     factor = rng.choice([0.5, 1.5], years)[np.asarray(days.year) - 1981]
     cut = rng.random(len(days)) < risk[np.asarray(days.month) - 1] * factor
     found = pd.DataFrame({"cutout": cut.astype(float)}, index=days)
-    given = pd.DataFrame({"probability": risk + shift, "low": risk, "high": risk}, index=range(1, 13))
+    given = pd.DataFrame({"risk": risk + shift, "risk_low": risk, "risk_high": risk}, index=range(1, 13))
     return found, given
 
 
 def test_scores_of_a_perfect_and_of_a_shifted_forecast():
     found, risk = forecasts()
-    worksheet = {"a": risk["probability"] > 0.15}
+    worksheet = {"a": risk["risk"] > 0.15}
     perfect = rt.score_hindcasts({"a": found}, {"a": risk}, worksheet=worksheet)
     one = perfect.summary.loc["a"]
     frequency = found.groupby(found.index.month)["cutout"].mean()
     judged = (frequency >= 0.01) & (frequency <= 0.99)
     assert one["van_months"] == judged.sum()
-    difference = (risk["probability"] - frequency)[judged]
+    difference = (risk["risk"] - frequency)[judged]
     assert one["bias"] == pytest.approx(difference.mean())
     assert abs(one["bias"]) < 4.9 * one["bias_se"]
     assert one["excess"] < one["floor"]  # a perfect model: what is left is noise
@@ -205,7 +205,7 @@ def test_scores_of_a_perfect_and_of_a_shifted_forecast():
     noise = perfect.months["noise"].to_numpy()
     assert noise[0] == pytest.approx(by_year[1].std() / np.sqrt(30), rel=0.15)
     # Brier by hand, of the monthly risks: p (1 - f)... as p^2 - 2 p f + f.
-    p = risk["probability"].to_numpy()
+    p = risk["risk"].to_numpy()
     assert one["brier"] == pytest.approx(np.sum(p**2 - 2 * p * frequency + frequency))
     assert one["skill_worksheet"] > 0.3  # yes or no is a poor forecast of 5 to 30 %
     assert one["skill_climatology"] > -0.01

@@ -70,9 +70,9 @@ def test_nights_are_sized_from_above():
     assert found.value == longest.nights_at(0.05) > 0  # a longer trip begins like a shorter one
     assert "Largest trip.nights" in str(found) and "400 trials" in str(found)
     sized = rt.simulate(VAN, TRIP.replace(nights=found.value), trials=400, seed=1)
-    assert found.error == model_error_of_risk(sized)
+    assert found.model_error == model_error_of_risk(sized)
     assert "The target leaves out the model's own error" in str(found)
-    assert format_model_error(found.error, found.risk.value).split("error.")[1] in str(found)
+    assert format_model_error(found.model_error, found.risk.value).split("error.")[1] in str(found)
 
 
 def test_nights_at_are_those_of_the_survival():

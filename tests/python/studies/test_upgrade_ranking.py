@@ -87,7 +87,7 @@ def test_equals_are_not_distinguishable():
     def watts(more):
         return lambda van, trip: (van.replace(**{"solar.rated_w": 220 + more}), trip)
 
-    parts = (rt.Part("glued_panel", 100),)
+    parts = (rt.PricedPart("glued_panel", 100),)
     equals = [rt.Candidate(f"{w} W more", watts(w), parts) for w in (100, 101)]
     found = rt.upgrades(VAN, TRIP, equals, pairs=False, trials=400, seed=1)
     assert all(e.shown for e in found.all)
@@ -188,7 +188,7 @@ def test_an_early_end_keeps_what_was_run(raised, kind):
     [
         ([], "none applies"),
         (some(PANEL) * 2, "a name of its own"),
-        ([rt.Candidate("x", lambda v, t: (v, t), (rt.Part("vent_fam"),))], "did you mean 'vent_fan'"),
+        ([rt.Candidate("x", lambda v, t: (v, t), (rt.PricedPart("vent_fam"),))], "did you mean 'vent_fan'"),
     ],
 )
 def test_bad_input(candidates, words):
