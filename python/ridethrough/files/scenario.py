@@ -26,6 +26,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
@@ -274,14 +275,14 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 
 
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
-    for key in table:
-        if key not in names and (now := name_now(f"{declaration.name}.{key}") if declaration else ""):
-            raise renamed(f"{where}{key}", now)
-        if key not in names:
-            home = table_of(key)
-            hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
-            path = f"{where}{key}"
-            raise unknown_name(path, NOT_GIVEN, names, "no such key", name=key, quoted=False, hint=hint)
+    for key in (key for key in table if key not in names):
+        path, home = f"{where}{key}", table_of(key)
+        if now := name_now(f"{declaration.name}.{key}") if declaration else "":
+            raise renamed(path, now)
+        hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
+        error = unknown_name(path, NOT_GIVEN, names, "no such key", name=key, quoted=False, hint=hint)
+        error.value = table[key]  # a table would make the text long
+        raise error
 
 
 def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
@@ -295,9 +296,13 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
     schema = cls._declaration
     values: dict[str, Any] = {}
     for key, value in table.items():
-        _require_known(where, schema, key)
-        with _at(where, schema):
-            field = schema.field(key)
+        try:
+            _require_known(where, schema, key)
+            with _at(where, schema):
+                field = schema.field(key)
+        except _core.InputError as error:
+            error.value = value
+            raise
         if field.type == "part":
             values[key] = _inner(f"{where}.{key}", field, value)
         elif field.type == "parts" and (
@@ -339,18 +344,13 @@ def _goes_by_place(schema: _core.Schema, field: _core.Field) -> bool:
     return any(one.only_of == field.name for one in schema.singulars)
 
 
-class _at:  # noqa: N801
+@contextmanager
+def _at(where: str, schema: _core.Schema) -> Iterator[None]:
     """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
-
-    def __init__(self, where: str, schema: Any) -> None:
-        self.where, self.schema = where, schema
-
-    def __enter__(self) -> None:
-        pass
-
-    def __exit__(self, kind: Any, error: BaseException | None, trace: Any) -> None:
-        if isinstance(error, _core.InputError):
-            raise with_new_path(self.schema.name, self.where, error) from None
+    try:
+        yield
+    except _core.InputError as error:
+        raise with_new_path(schema.name, where, error) from None
 
 
 def _inner(where: str, field: Any, value: Any) -> Any:

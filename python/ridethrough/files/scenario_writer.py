@@ -153,7 +153,7 @@ def _comments(
 
 def _short(doc: str) -> str:
     """The first words of a declaration, up to a stop."""
-    said = re.split(r"[;.](?:\s|$)", doc, maxsplit=1)[0]
+    said = re.split(r"(?<!\.)[;.](?:\s|$)", doc, maxsplit=1)[0]
     said = said if len(said) <= 90 else said.split(": ", 1)[0]
     return said if len(said) <= 90 else said[:90].rsplit(" ", 1)[0] + " ..."
 

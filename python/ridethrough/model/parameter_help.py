@@ -81,7 +81,16 @@ def explain(path: str) -> str:
     _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
     hint = f"near ones are {', '.join(near)}" if len(near) > 1 else ""
-    raise bad_input(path, reason="no such parameter", hint=hint, suggestion="".join(near[:1]))
+    known = _fields_around(path)
+    raise bad_input(path, reason="no such parameter", choices=known, hint=hint, suggestion="".join(near[:1]))
+
+
+def _fields_around(path: str) -> list[str]:
+    """Fields of the part that a path gets to before its last name; those of a van and a trip where it gets nowhere."""
+    part = path.rpartition(".")[0]
+    places = {place: schema for schema, known in parts().items() for place in (schema, *known)}
+    found = next((places[place] for place in (part, f"van.{part}", f"trip.{part}") if place in places), "")
+    return [name for top in ([found] if found else _TOPS) for name in _names(_schemas()[top])]
 
 
 def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:
