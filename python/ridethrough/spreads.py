@@ -15,6 +15,24 @@ __all__ = ["Spread", "discrete", "normal", "pert", "triangular", "uniform"]
 
 Spread.__module__ = __name__  # where pickle and help() find it
 
+Spread.__doc__ = """What is not known about a number: a distribution in place of a value.
+
+Attributes
+----------
+shape : str
+    "uniform", "triangular", "pert", "normal" or "discrete".
+arguments : tuple of float
+    As they were given, in the unit of the field.
+per : str or None
+    How often it is drawn anew; None: as often as the field may vary.
+
+Examples
+--------
+>>> known_within = rt.spreads.triangular(90, 100, 105)
+>>> known_within.shape, known_within.arguments, round(known_within.mean(), 2)
+('triangular', (90.0, 100.0, 105.0), 98.33)
+"""
+
 Per = Literal["trial", "day", "hour"]
 
 

@@ -14,6 +14,28 @@ __all__ = ["Estimate", "clopper_pearson", "paired_difference", "wilson"]
 
 _MOST = 2**63 - 1
 
+Estimate.__doc__ = """A number estimated from trials, with its interval: sampling error alone.
+
+Attributes
+----------
+value, low, high : float
+    The estimate and the ends of its interval; a share of 1, unless what it is of has a unit.
+confidence : float
+    Of the interval: 0.95 unless another was asked for.
+events : int or None
+    Trials with the event; None where it is no share of trials.
+trials : int
+    How many there were.
+half_width : float
+    Half of the interval's length.
+
+Examples
+--------
+>>> share = rt.stats.wilson(5, 100)
+>>> share.low < share.value < share.high, share.events, share.trials, share.confidence
+(True, 5, 100, 0.95)
+"""
+
 
 @checked_call
 def wilson(events: int, trials: int, confidence: float = 0.95) -> Estimate:

@@ -35,7 +35,8 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 class DayBalance(ToldNames):
     """Mean energies of some days, 24 h each, the first from the trip's start.
 
-    solar_wh + dc_dc_wh + mains_wh + battery_wh = fridge_wh + other_loads_wh + cables_wh. Days on which the fridge was
+    solar_wh + dc_dc_wh + mains_wh + battery_wh = fridge_wh + other_loads_wh + cables_wh. Days on which the fridge
+    was
     off for a time say little of the need: they are left out, unless hardly any other is there. Energies are those
     served.
 
@@ -59,6 +60,12 @@ class DayBalance(ToldNames):
         Share of all days that were left out.
     soc_before, soc_after : float
         State of charge at the day's ends [share of full].
+
+    Examples
+    --------
+    >>> middling, hard = rt.simulate(van, trip, trials=50, seed=1).day_balances
+    >>> middling.title, hard.title, middling.sun_wh > hard.sun_wh
+    ('middling days', 'hard days', True)
     """
 
     title: str

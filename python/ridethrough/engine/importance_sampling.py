@@ -88,6 +88,12 @@ class RareRisk(Result):
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> rare = rt.rare_risk(van.replace(**{"battery.capacity_ah": 100}), trip, trials=4000, shifts={}, seed=1)
+    >>> rare.nights, rare.first_day, rare.effective_failures <= rare.failures
+    (3, '2026-11-06', True)
     """
 
     cutout: _core.Estimate

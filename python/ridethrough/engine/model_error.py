@@ -90,6 +90,13 @@ class KnownError(ToldNames):
         That mean: by so much the log odds given are too low.
     nights : int
         Length of the trip.
+
+    Examples
+    --------
+    >>> error = rt.simulate(van, trip, trials=50).model_error
+    >>> low, high = error.around(0.2)
+    >>> low < 0.2 < high, error.odds_factor >= error.odds_factor_down > 1
+    (True, True)
     """
 
     parts: tuple[tuple[str, float], ...]
@@ -112,7 +119,18 @@ class KnownError(ToldNames):
         return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2))
 
     def around(self, risk: float) -> tuple[float, float]:
-        """The range of a risk by these factors of its odds."""
+        """The range of a risk by these errors alone, two standard deviations of the odds each way.
+
+        Parameters
+        ----------
+        risk : float
+            Between 0 and 1.
+
+        Returns
+        -------
+        (float, float)
+            Low and high.
+        """
         odds = [risk * f for f in (1 / self.odds_factor_down, self.odds_factor)]
         low, high = (o / (1 - risk + o) for o in odds)
         return low, high
@@ -120,7 +138,18 @@ class KnownError(ToldNames):
     def together(self, chance: _core.Estimate) -> tuple[float, float]:
         """The range of a chance by these errors and by sampling error together, two standard deviations each way.
 
-        Where nothing or everything happened, sampling gives a bound and no spread: then the factor is put on the bound.
+        Where nothing or everything happened, sampling gives a bound and no spread: then the factor is put on the
+        bound.
+
+        Parameters
+        ----------
+        chance : Estimate
+            With its 95 % interval.
+
+        Returns
+        -------
+        (float, float)
+            Low and high.
         """
         p, low, high = chance.value, chance.low, chance.high
         if not 0 < p < 1:
@@ -130,7 +159,18 @@ class KnownError(ToldNames):
         return _chance(_log_odds(p) - down), _chance(_log_odds(p) + up)
 
     def without(self, cause: str) -> KnownError:
-        """These errors without one cause: what would be left if that were known exactly."""
+        """These errors without one cause: what would be left if that were known exactly.
+
+        Parameters
+        ----------
+        cause : str
+            As in ``parts``.
+
+        Returns
+        -------
+        KnownError
+            The others.
+        """
         kept = tuple(part for part in self.parts if part[0] != cause)
         return KnownError(kept, self.too_low if len(kept) == len(self.parts) else 0.0, self.nights)
 
@@ -140,7 +180,18 @@ class KnownError(ToldNames):
         return self.nights > NIGHTS[-1]
 
     def to_dict(self, risk: float) -> dict[str, Any]:
-        """Plain numbers, ready for JSON, with the risk's range."""
+        """Plain numbers, ready for JSON, with the risk's range.
+
+        Parameters
+        ----------
+        risk : float
+            Between 0 and 1.
+
+        Returns
+        -------
+        dict
+            Factors of the odds, all together and by cause, and the range.
+        """
         low, high = self.around(risk) if 0 < risk < 1 else (None, None)
         return {
             "odds_factor": self.odds_factor,

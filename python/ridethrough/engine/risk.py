@@ -62,7 +62,8 @@ class Risk(TrialEstimates):
     cutout : Estimate
         ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
     columns : mapping of str to ndarray, shape (trials,)
-        A result of each trial, in the order of the trials; ``explain("columns")`` lists them, with their units. Empty
+        A result of each trial, in the order of the trials; ``explain("columns")`` lists them, with their units.
+        Empty
         with ``keep="summary"``.
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
@@ -86,6 +87,14 @@ class Risk(TrialEstimates):
     clock : Clock
         ``.zone``, where it is from, its data's version, ``.utc_offset_h`` at the start [h], and ``.changes`` within
         the trip: (hours since the start, offset from then on). Hours since the start are time that has passed.
+
+    Examples
+    --------
+    >>> risk = rt.simulate(van, trip, trials=500, seed=1)
+    >>> risk.cutout.events == (risk.columns["cutout_cause"] > 0).sum(), risk.nights, len(risk.survival())
+    (np.True_, 3, 3)
+    >>> risk.nights_at(0.9), risk.min_soc_quantiles([0.05, 0.5]).shape, risk.to_dataframe().shape[0]
+    (3, (2,), 500)
     """
 
     warnings: tuple[str, ...] = ()

@@ -32,7 +32,13 @@ class TableResult(Result):
         return vars(self)[self._table_name]
 
     def copy(self) -> Self:
-        """Return the same result around a copy of the table."""
+        """Copy the result.
+
+        Returns
+        -------
+        same class
+            The same result around a copy of the table.
+        """
         twin = copy.copy(self)
         object.__setattr__(twin, self._table_name, self._table.copy())
         return twin

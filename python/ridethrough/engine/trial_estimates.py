@@ -120,9 +120,11 @@ class TrialEstimates(Result):
 
     @property
     def chances(self) -> dict[str, _core.Estimate]:
-        """Estimates of what else may happen: ``fridge_off_over_1h`` [in a row], ``food_warm_2h``, ``food_warm_4h``
-        [above 5 degC in a row], ``food_frozen`` [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for
-        over 1 h, people aboard], ``cabin_frozen``, ``below_half`` [charge].
+        """Estimates of what else may happen.
+
+        ``fridge_off_over_1h`` [in a row], ``food_warm_2h``, ``food_warm_4h`` [above 5 degC in a row], ``food_frozen``
+        [below 0 degC for over 1 h], ``cold_cabin`` [cabin below 10 degC for over 1 h, people aboard],
+        ``cabin_frozen``, ``below_half`` [charge].
         """
         return Named("chances", event_chances.estimate_chances(self.event_counts, self.trials))
 

@@ -27,7 +27,6 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field, fields, replace
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -35,62 +34,20 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
-from ..model.checks import TRIALS, validate_int
+from ..model.checks import validate_int
 from ..model.classes import CLASSES, Site, Trip, Van
 from ..model.declaration_text import fields_of
-from ..model.errors import (
-    NOT_GIVEN,
-    bad_input,
-    checked_call,
-    checked_class,
-    renamed,
-    unknown_name,
-    with_new_path,
-    with_prefix,
-)
+from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
 from ..model.former_names import name_now
 from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
+from .named_scenario import Scenario as Scenario
 
 OPEN = "?"  # a value that is not filled in yet
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
-
-
-@checked_class
-@dataclass(frozen=True, kw_only=True)
-class Scenario:
-    """A named van and trip, with the trials and the seed to simulate them.
-
-    Attributes
-    ----------
-    name, title : str
-        What it is called.
-    van, trip : Van, Trip
-        What is simulated.
-    trials, seed : int
-        How.
-    notes : tuple of str
-        What the file left open and was filled in; printed before the verdict.
-    """
-
-    name: str
-    title: str = ""
-    van: Van
-    trip: Trip
-    trials: int = TRIALS
-    seed: int = 0
-    notes: tuple[str, ...] = field(default=(), compare=False)
-
-    def replace(self, **changes: Any) -> Scenario:
-        """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
-        known = [one.name for one in fields(self)]
-        for name in changes:
-            if name not in known:
-                raise unknown_name(f"Scenario.{name}", changes[name], known, "no such field", name=name, quoted=False)
-        return replace(self, **changes)
 
 
 def demo_path() -> Path:

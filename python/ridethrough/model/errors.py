@@ -128,6 +128,14 @@ suggestion : str
     The name or the value that was probably meant, to be put in place of the wrong one; empty where none is near.
 hint : str
     What else may help, as a sentence.
+
+Examples
+--------
+>>> try:
+...     rt.Fridge(volume=60)
+... except rt.InputError as error:
+...     print(error.path, error.value, error.suggestion, sep=", ")
+Fridge.volume, 60, volume_l
 """
 
 P = ParamSpec("P")

@@ -22,7 +22,7 @@ from .load_changes import replace_loads
 class Habits:
     """Habits of a kind of traveller: arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``.
 
-    Attributes
+    Parameters
     ----------
     name, doc : str
         What they are called, and what they are.
@@ -34,6 +34,12 @@ class Habits:
         What the loads take in a day, about, least and most [Ah].
     fridge_l : float
         Volume of the usual fridge [l].
+
+    Examples
+    --------
+    >>> family = rt.habits("family")
+    >>> trip.replace(**family.trip).party == family.party, rt.Van(**family.van).loads == family.loads
+    (True, True)
     """
 
     name: str

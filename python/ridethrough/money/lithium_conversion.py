@@ -22,7 +22,7 @@ _KEPT = ("initial_soc", "cabin_share", "thermal_lag_h")
 class Bundle:
     """A van after a conversion, the parts that have to be bought for it, and what to know about it.
 
-    Attributes
+    Parameters
     ----------
     van : Van
         After the conversion.
@@ -30,6 +30,12 @@ class Bundle:
         What has to be bought and fitted.
     notes : tuple of str
         What to know about it.
+
+    Examples
+    --------
+    >>> bundle = rt.lithium_bundle(van)
+    >>> type(bundle.van.battery).__name__, bundle.parts[0].item
+    ('LithiumBattery', 'lithium_battery')
     """
 
     van: Van

@@ -41,12 +41,17 @@ _LIFE = (
 class PricedPart:
     """So much of an item of the price table: 120 Ah of ``lithium_battery``.
 
-    Attributes
+    Parameters
     ----------
     item : str
         Its name in the table.
     amount : float
         In the item's unit.
+
+    Examples
+    --------
+    >>> rt.PricedPart("lithium_battery", 120)
+    PricedPart(item='lithium_battery', amount=120)
     """
 
     item: str
@@ -63,6 +68,11 @@ class AmountRange:
         The median of the draws.
     low, high : float
         90 of 100 draws lie between them, where nothing else is said.
+
+    Examples
+    --------
+    >>> rt.Prices().currency, rt.AmountRange(value=50, low=5, high=95)
+    ('USD', AmountRange(value=50, low=5, high=95))
     """
 
     value: float
@@ -71,16 +81,45 @@ class AmountRange:
 
     @classmethod
     def of(cls, draws: NDArray[np.float64]) -> AmountRange:
-        """The range of some draws."""
+        """Make the range of some draws.
+
+        Parameters
+        ----------
+        draws : ndarray of float
+            Of any amount.
+
+        Returns
+        -------
+        AmountRange
+            Their median, and their quantiles of 5 and 95 %.
+        """
         low, value, high = np.quantile(draws, [0.05, 0.5, 0.95])
         return cls(float(value), float(low), float(high))
 
 
 @checked_class
 class Prices:
-    """The price table of a file. ``items`` and ``life`` hold what it says; ``seed`` picks the draws.
+    """The price table of a file. ``items`` and ``life`` hold what it says.
 
     A table does not change; :meth:`replace` makes another one.
+
+    Parameters
+    ----------
+    path : str or Path, optional
+        A table of your own; the shipped one where not given.
+    seed : int
+        Picks the draws.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or lacks an entry.
+
+    Examples
+    --------
+    >>> euros = rt.Prices().replace(**{"currency": "EUR", "drive_hour.price": [4, 6, 9]})
+    >>> euros.currency, euros.items["drive_hour"]["price"]
+    ('EUR', (4, 6, 9))
     """
 
     def __init__(self, path: str | Path | None = None, *, seed: int = 0) -> None:
@@ -115,9 +154,24 @@ class Prices:
         return MappingProxyType({name: MappingProxyType(table) for name, table in self._items.items()})
 
     def replace(self, **changes: Any) -> Prices:
-        """Return a table with other entries: ``prices.replace(**{"drive_hour.price": [4, 6, 9], "currency": "EUR"})``.
+        """Return a table with other entries.
 
-        A new item is a whole table, ``{"my_item": {"price": [...], "mass_kg": [...], "source": "..."}}``.
+        Parameters
+        ----------
+        **changes : list or str or dict
+            By dotted path: ``prices.replace(**{"drive_hour.price": [4, 6, 9], "currency": "EUR"})``. A new item is a
+            whole
+            table, ``{"my_item": {"price": [...], "mass_kg": [...], "source": "..."}}``.
+
+        Returns
+        -------
+        Prices
+            The other table; this one does not change.
+
+        Raises
+        ------
+        InputError
+            An item or an entry that does not exist, or figures that are not [least, usual, most].
         """
         made, data = copy.copy(self), self.to_dict()
         for path, value in changes.items():
@@ -159,7 +213,13 @@ class Prices:
     __hash__ = None  # type: ignore[assignment]
 
     def to_dict(self) -> dict[str, Any]:
-        """The table as it stands in the file."""
+        """The table as it stands in the file.
+
+        Returns
+        -------
+        dict
+            ``currency``, ``year``, ``life`` and the items.
+        """
         tables = {"life": self._life, **self._items}
         plain = {
             name: {key: list(value) if isinstance(value, tuple) else value for key, value in table.items()}
@@ -168,7 +228,20 @@ class Prices:
         return {"currency": self.currency, "year": self.year, **plain}
 
     def draw(self, name: str, what: str) -> NDArray[np.float64]:
-        """Draws of ``price``, ``mass_kg`` or ``area_m2`` of one unit of an item, or of a figure of ``life``."""
+        """Draws of one unit of an item, or of a figure of ``life``; the same ones in every sum.
+
+        Parameters
+        ----------
+        name : str
+            Of the item, or "life".
+        what : str
+            ``price``, ``mass_kg`` or ``area_m2``, or the figure's name.
+
+        Returns
+        -------
+        ndarray of float, shape (2000,)
+            In the table's currency, kg or m2.
+        """
         key = f"{name}.{what}"
         if key not in self._drawn:
             table = self._life if name == "life" else self._items.get(name)
@@ -184,7 +257,20 @@ class Prices:
         return self._drawn[key]
 
     def total(self, parts: Iterable[PricedPart], what: str) -> NDArray[np.float64]:
-        """Draws of the sum of ``price``, ``mass_kg`` or ``area_m2`` over parts."""
+        """Draws of a sum over parts.
+
+        Parameters
+        ----------
+        parts : iterable of PricedPart
+            What is bought; amounts below 0 are taken away.
+        what : str
+            ``price``, ``mass_kg`` or ``area_m2``.
+
+        Returns
+        -------
+        ndarray of float, shape (2000,)
+            In the table's currency, kg or m2.
+        """
         total = np.zeros(DRAWS)
         for part in parts:
             total = total + part.amount * self.draw(part.item, what)

@@ -24,12 +24,12 @@ from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.lithium_break_even import LithiumPays
-from ..studies.model_range import VanRange
+from ..studies.range_result import VanRange
 from ..studies.sensitivity_indices import METHODS
 from ..studies.sensitivity_ranking import Sensitivity
 from ..studies.sizing import Size
 from ..studies.sweep_result import Sweep
-from ..studies.upgrade_ranking import Upgrades
+from ..studies.upgrade_result import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance
 from .comparison_report import cost_and_mass, name_of_base

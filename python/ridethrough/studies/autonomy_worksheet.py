@@ -83,6 +83,12 @@ class BatterySheet(Result):
         The rated capacity that the worksheet asks for [Ah].
     rate_h : float
         Hours in which the running load would empty that, to be looked up in the maker's table of capacities.
+
+    Examples
+    --------
+    >>> sheet = rt.battery_sheet(40, 3)
+    >>> sheet.unadjusted_ah, sheet.capacity_ah > sheet.for_depth_ah > sheet.unadjusted_ah
+    (120, True)
     """
 
     unadjusted_ah: float
@@ -250,6 +256,12 @@ class Worksheet(Result):
         That of the van as it is.
     passes : bool
         Whether the van as it is passes.
+
+    Examples
+    --------
+    >>> found = rt.worksheet(van, trip, days=2, trials=50)
+    >>> found.days, found.van.battery.capacity_ah == found.battery.capacity_ah, found.present.trials
+    (2, True, 50)
     """
 
     days: float

@@ -52,6 +52,13 @@ class HindcastScores(Result):
         A row for each van, and one for all: the scores.
     reliability : pandas.DataFrame
         Van-months by the risk that was given: what happened.
+
+    Examples
+    --------
+    >>> played, said = rt.hindcast(van, trip, record, trials=1), rt.monthly_risk(van, trip, trials=1)
+    >>> scores = rt.score_hindcasts({"van": played}, {"van": said}, resamples=100)
+    >>> len(scores.months), "brier" in scores.summary
+    (12, True)
     """
 
     months: DataFrame

@@ -43,6 +43,12 @@ class IsoRiskPoint:
         Whether roof and payload bear the pair.
     why_not : str
         What it does not fit.
+
+    Examples
+    --------
+    >>> curve = rt.iso_risk(van, trip, [200, 400], 0.3, within=(60, 300), step=20, trials=50)
+    >>> curve.points[0].panel_w, curve.points[0].size.path
+    (200, 'battery.capacity_ah')
     """
 
     panel_w: float
@@ -74,6 +80,12 @@ class IsoRisk(Result):
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> curve = rt.iso_risk(van, trip, [200, 400], 0.3, within=(60, 300), step=20, trials=50)
+    >>> len(curve.points), curve.target_risk, all(point.fits for point in curve.fitting)
+    (2, 0.3, True)
     """
 
     target_risk: float

@@ -96,6 +96,12 @@ class BreakEven(Result):
         Share of the draws in which it pays within 365.
     horizon_years : float
         Over which costs are added up.
+
+    Examples
+    --------
+    >>> found = rt.lithium_pays(van, trip, trials=50).pays_against_new
+    >>> found.against, 0 <= found.share <= 1, found.horizon_years
+    ('a new AGM', True, 10)
     """
 
     against: str
@@ -131,6 +137,12 @@ class LithiumPays(Result):
         How long they last at so many nights a year.
     pays_against_new, pays_against_old : BreakEven
         Nights a year from which lithium pays.
+
+    Examples
+    --------
+    >>> found = rt.lithium_pays(van, trip, nights_a_year=40, trials=50)
+    >>> found.nights_a_year, found.lithium_years.value > found.agm_years.value, found.lithium.trials
+    (40, True, 50)
     """
 
     lithium: Risk

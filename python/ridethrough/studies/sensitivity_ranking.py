@@ -39,12 +39,25 @@ _SAMPLES = {"sobol": 256, "morris": 20}
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Sensitivity(Result):
-    """Indices of every input, most important first, and what follows from them.
+    """What :func:`sensitivity` returns: indices of every input, most important first, and what follows from them.
 
-    ``dataset`` has a row per input: with Sobol' ``first_order`` and ``total`` (shares of the variance that the inputs
-    cause: alone, and with all their interactions), with Morris ``mu_star`` (mean size of the outcome's change across
-    the input's middle 98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
-    ``noise_share`` in the attributes is the part of the variance over the points that more trials would remove.
+    Attributes
+    ----------
+    dataset : xarray.Dataset
+        Along input. With Sobol' ``first_order`` and ``total`` (shares of the variance that the inputs cause: alone,
+        and
+        with all their interactions), with Morris ``mu_star`` (mean size of the outcome's change across the input's
+        middle
+        98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
+        ``noise_share`` in
+        the attributes is the part of the variance over the points that more trials would remove.
+
+    Examples
+    --------
+    >>> spreads = {"battery.capacity_ah": rt.spreads.uniform(100, 160), "fridge.set_point_c": rt.spreads.uniform(3, 6)}
+    >>> found = rt.sensitivity(van, trip, spreads, method="morris", samples=2, trials=30, outcome="hours_below_half")
+    >>> len(found.ranking) == found.dataset.sizes["input"]
+    True
     """
 
     dataset: xarray.Dataset
@@ -62,7 +75,20 @@ class Sensitivity(Result):
 
     @checked_call
     def interval(self, name: str, place: int) -> tuple[float, float, float]:
-        """An index of the input at a place of the ranking with its 95 % interval: value, low, high."""
+        """An index of the input at a place of the ranking, with its interval.
+
+        Parameters
+        ----------
+        name : str
+            Of the index: "total", "first_order", "mu_star", "sigma".
+        place : int
+            In the ranking, from 0.
+
+        Returns
+        -------
+        (float, float, float)
+            Value, low and high end of the 95 % interval, in the index's unit.
+        """
         value = float(self.dataset[name][place])
         half = float(self.dataset[f"{name}_half_width"][place]) if f"{name}_half_width" in self.dataset else 0.0
         low = max(value - half, 0.0) if name == "mu_star" else value - half  # a mean of sizes is never below 0

@@ -79,7 +79,8 @@ class Size(Result):
     risk : Estimate or None
         The risk there.
     low, high : float or None
-        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range ends
+        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range
+        ends
         before.
     step, within : float, (float, float)
         Step and range of the search.
@@ -99,6 +100,12 @@ class Size(Result):
         Those of the van as it is, and of the van found.
     van, trip, seed : Van, Trip, int
         What was simulated.
+
+    Examples
+    --------
+    >>> found = rt.size(van, trip, "battery.capacity_ah", 0.3, within=(60, 300), step=20, trials=50)
+    >>> found.unit, found.value in found.tried, found.rises
+    ('Ah', True, False)
     """
 
     path: str

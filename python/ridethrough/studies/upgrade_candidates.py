@@ -41,7 +41,7 @@ _SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_af
 class Candidate(ToldNames):
     """A change of a van and a trip.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What it is called.
@@ -59,6 +59,13 @@ class Candidate(ToldNames):
         What to know about it.
     food_rule : bool
         Offered only where the food stays cold enough.
+
+    Examples
+    --------
+    >>> wider = rt.Candidate("330 W", lambda van, trip: (van.replace("solar.rated_w", 330), trip),
+    ...                      parts=(rt.PricedPart("glued_panel", 110),))
+    >>> rt.upgrades(van, trip, [wider], trials=50)["330 W"].mass_kg.value > 0
+    True
     """
 
     name: str
