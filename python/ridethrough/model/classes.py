@@ -20,6 +20,8 @@ from .load_changes import with_loads, without
 from .named_parts import NamedParts
 
 if TYPE_CHECKING:
+    import pandas
+
     from ..weather.climate_from_data import UnplacedClimate
 
 __all__ = [
@@ -196,7 +198,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str,
@@ -210,7 +212,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str | None = None,
@@ -221,11 +223,11 @@ class Climate(Configuration):
             source: str = "",
         ) -> Self | UnplacedClimate: ...
         @classmethod
-        def from_hourly(cls, frame: Any, **where: Any) -> Any: ...
+        def from_hourly(cls, frame: pandas.DataFrame, **where: Any) -> Any: ...
         @classmethod
         def from_daily(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             latitude: float | str,
             longitude: float | str,

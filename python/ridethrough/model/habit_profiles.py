@@ -13,6 +13,7 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import CLASSES, Party
+from .configuration import Configuration
 from .errors import checked_call, checked_class, unknown_name
 from .load_changes import replace_loads
 
@@ -193,7 +194,7 @@ HABIT_NAMES = tuple(_PROFILES)
 
 
 @checked_call
-def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
+def habits(name: str, extra: Iterable[Configuration] = ()) -> Habits:
     """Look up ready-made habits by name.
 
     In a scenario file ``[van] habits = "remote_work"`` does the same, and ``[van.loads]`` and ``[trip.party]`` change

@@ -20,6 +20,7 @@ from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
 
 MOST_CELLS = 10_000_000
+Axes = Mapping[str, Iterable[object] | Mapping[Any, object]]  # values, or labels to values, by dotted path
 
 
 @dataclass(frozen=True)

@@ -22,11 +22,14 @@ from ..model.van_parts import climate_of
 from .grid import grid_of
 from .grid_sweep import sweep
 from .range_result import VanRange
+from .study_store import StorePlace
 
 if TYPE_CHECKING:
     import xarray
 
 
+# A weight, or what a customer is beside it: habits, or changes by dotted path.
+Customer = float | tuple[Habits | Mapping[str, Any], float]
 FOOD = "food_warm_4h"
 _MIXED = tuple(f"{name}{end}" for name in ("risk", "risk_by_night", FOOD) for end in ("", "_low", "_high"))
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -37,8 +40,8 @@ def van_range(
     models: Mapping[str, Van],
     trip: Trip,
     *,
-    sites: Iterable[Any] | Mapping[str, Any],
-    customers: Mapping[str, Any],
+    sites: Iterable[Site] | Mapping[str, Site],
+    customers: Mapping[str, Customer],
     months: Mapping[str, str] | Iterable[int] = range(1, 13),
     sold: Mapping[str, Iterable[str]] | None = None,
     trials: int = TRIALS,
@@ -48,7 +51,7 @@ def van_range(
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
     cells_per_task: int = 1,
-    store: Any = None,
+    store: StorePlace | None = None,
 ) -> VanRange:
     """Simulate a range of vans over places, months and a weighted mix of customers, all on the same trials.
 
@@ -120,7 +123,9 @@ class _Plan:
     axes: dict[str, dict[Any, Mapping[str, Any]]]
 
 
-def _plan(models: object, trip: object, sites: Any, customers: Any, months: Any, sold: object) -> _Plan:
+def _plan(
+    models: object, trip: object, sites: object, customers: Mapping[str, Customer], months: object, sold: object
+) -> _Plan:
     """The axes of the sweep and what goes with them; InputError for whatever is not as it should be."""
     weights = _weights(customers)
     if not isinstance(trip, Trip):
@@ -169,7 +174,7 @@ def _weights(customers: object) -> dict[str, float]:
     return {name: weight / sum(found.values()) for name, weight in found.items()}
 
 
-def _changes(name: str, given: Any) -> dict[str, Any]:
+def _changes(name: str, given: Customer) -> dict[str, Any]:
     what = given[0] if isinstance(given, tuple) else habits(name)
     if isinstance(what, Habits):
         return {**what.van, **{f"trip.{key}": value for key, value in what.trip.items()}}

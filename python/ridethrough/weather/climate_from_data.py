@@ -11,13 +11,15 @@ from . import climate_fit
 from .hourly_series import HourlySeries, offset_of_days, to_hourly
 
 if TYPE_CHECKING:
+    import pandas
+
     from ..model.classes import Climate
 
 
 @checked_call
 def from_hourly(
     cls: type[Climate],
-    frame: Any,
+    frame: pandas.DataFrame,
     *,
     label: str,
     latitude: float | str | None = None,
@@ -144,7 +146,7 @@ class UnplacedClimate(Unplaced):
 @checked_call
 def from_daily(
     cls: type[Climate],
-    frame: Any,
+    frame: pandas.DataFrame,
     *,
     latitude: float | str,
     longitude: float | str,

@@ -187,7 +187,7 @@ def test_errors_of_files_have_facts_too(right: str, wrong: str, expected: tuple[
 @pytest.mark.parametrize(
     ("call", "path", "part"),
     [
-        (lambda: rt.Fridge(**{"nothing": 7}), "Fridge.nothing", rt.Fridge),
+        (lambda: ANY.Fridge(nothing=7), "Fridge.nothing", rt.Fridge),
         (lambda: VAN.replace("battery.nothing", 7), "AgmBattery.nothing", rt.AgmBattery),
         (lambda: VAN.get("battery.nothing"), "AgmBattery.nothing", rt.AgmBattery),
         (lambda: rt.sweep(VAN, TRIP, {"solar.nothing": [7]}), "solar.nothing", rt.SolarArray),

@@ -1,7 +1,7 @@
 """Whoever uses a former name is told the one of now, wherever a user may type it."""
 
 # Former names are used on purpose.
-# mypy: disable-error-code="call-arg, attr-defined, union-attr"
+# mypy: disable-error-code="call-arg, attr-defined, union-attr, arg-type"
 
 import re
 import subprocess

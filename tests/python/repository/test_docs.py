@@ -57,7 +57,7 @@ def exempt(name: str) -> set[str]:
 
 def methods() -> dict[str, Any]:
     """Methods and properties of public classes by the name that a user types; of parts of a van those of their base."""
-    found = {}
+    found: dict[str, Any] = {}
     for name, kind in PUBLIC.items():
         if not isinstance(kind, type) or (issubclass(kind, rt.Configuration) and kind is not rt.Configuration):
             continue

@@ -1,6 +1,7 @@
 """A planner's range: the mix of customers is the weighted mean of their own simulations, and what is stated says so."""
 
 import re
+from typing import Any
 
 import pytest
 import ridethrough as rt
@@ -8,7 +9,7 @@ from study_fixture import DULL, SITE, TRIP, VAN
 
 pytest.importorskip("xarray")
 
-CUSTOMERS = {"light_couple": 3, "long evenings": ({"trip.habits_scale": 1.5}, 1)}
+CUSTOMERS: dict[str, Any] = {"light_couple": 3, "long evenings": ({"trip.habits_scale": 1.5}, 1)}
 MODELS = {"Small": VAN, "Big": VAN.replace(**{"solar.rated_w": 400, "battery.capacity_ah": 150})}
 
 
