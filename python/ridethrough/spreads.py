@@ -9,6 +9,7 @@ from typing import Literal
 import ridethrough._core as _core
 from ridethrough._core import Spread
 
+from .model.checks import validate_choice
 from .model.errors import bad_input, checked_call
 
 __all__ = ["Spread", "discrete", "normal", "pert", "triangular", "uniform"]
@@ -45,13 +46,15 @@ def _numbers(**given: object) -> list[float]:
 
 
 def _list(name: str, given: object) -> list[float]:
-    if isinstance(given, str) or not hasattr(given, "__iter__"):
+    if isinstance(given, str) or not hasattr(given, "__iter__") or getattr(given, "ndim", 1) == 0:
         raise bad_input(name, given, allowed="a list of numbers")
     return [_numbers(**{f"{name}.{i}": value})[0] for i, value in enumerate(given, 1)]
 
 
 def _made(make: Callable[..., Spread], arguments: Sequence[object], per: Per | None) -> Spread:
     """The core's spread; its errors name the shape as the path and the arguments as the value."""
+    if per is not None:
+        validate_choice("per", per, ("trial", "day", "hour"))
     try:
         return make(*arguments, per=per)
     except _core.InputError as error:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from numpy.typing import ArrayLike
 
 import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from .engine.validation import validate_int, validate_number
-from .model.errors import checked_call
+from .model.errors import bad_input, checked_call
 
 __all__ = ["Estimate", "clopper_pearson", "paired_difference", "wilson"]
 
@@ -127,6 +129,9 @@ def paired_difference(first: ArrayLike, second: ArrayLike, confidence: float = 0
     >>> gap.value, gap.trials
     (0.25, 4)
     """
+    for name, column in (("first", first), ("second", second)):
+        if not hasattr(column, "__iter__") or isinstance(column, (str, Mapping)):
+            raise bad_input(name, column, allowed="a column of the trials' results")
     return _core.paired_difference(first, second, validate_number("confidence", confidence, 0, 1))
 
 

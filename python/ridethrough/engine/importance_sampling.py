@@ -122,6 +122,7 @@ class RareRisk(Result):
             data[name] = ((), getattr(self.cutout, value), {"units": "1", "long_name": label})
         return data
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """One row: the risk with its interval. The shifts stand in :meth:`to_xarray`."""
         return to_tidy_frame(self.to_xarray().drop_dims("coordinate"), units=units)

@@ -6,6 +6,7 @@ from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..model.attribute_names import ToldNames
+from ..model.errors import checked_call
 from .content import plain_content, same_content
 from .labelled_data import to_tidy_frame
 
@@ -69,6 +70,7 @@ class Result(ToldNames):
         """
         raise NotImplementedError(f"{type(self).__name__} has no labelled data")
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per observation (needs pandas and xarray).
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import validate_text
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TIME_SERIES, format_list, result_line, series_line
@@ -281,6 +282,7 @@ class Risk(TrialEstimates):
         """
         from ..report.verdict import write_verdict
 
+        validate_text("title", title)
         if charge_limit is not None:
             validate_number("charge_limit", charge_limit, LEAST_LIMIT, MOST_LIMIT)
         found = self.suggestions() if suggest else None
@@ -298,6 +300,7 @@ class Risk(TrialEstimates):
         """
         return risk_to_xarray(self)
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """Results of each trial, a row each; where no columns were kept, the survival by night (needs pandas)."""
         data = self.to_xarray().drop_dims("hour", errors="ignore")

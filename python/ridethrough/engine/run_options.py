@@ -45,7 +45,7 @@ class RunOptions:
         object.__setattr__(self, "trials", validate_trials(self.trials))
         object.__setattr__(self, "seed", validate_seed(self.seed))
         object.__setattr__(self, "threads", validate_threads(self.threads))
-        if self.precision not in ("double", "single"):
+        if not isinstance(self.precision, str) or self.precision not in ("double", "single"):
             meant = {"32": "single", "64": "double"}.get(str(self.precision)[-2:], "")
             raise bad_input("precision", self.precision, allowed="'single', 'double'", suggestion=meant, quoted=True)
         check_executor(self.executor)

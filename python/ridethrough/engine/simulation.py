@@ -9,6 +9,7 @@ from typing import Any, Literal, NoReturn
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import validate_choice
 from ..model.classes import Trip, Van
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
 from ..model.outputs import TIME_SERIES
@@ -197,8 +198,7 @@ def _run_to_the_end(
 
 def _validate_kept(time_series: bool | str | Sequence[str], keep: str) -> list[str]:
     """The hourly time series to keep, by name."""
-    if keep not in ("columns", "summary"):
-        raise bad_input("keep", keep, allowed="'columns', 'summary'")
+    validate_choice("keep", keep, ("columns", "summary"))
     if not isinstance(time_series, (bool, str, list, tuple)) or not all(
         isinstance(p, str) for p in _series_names(time_series)
     ):

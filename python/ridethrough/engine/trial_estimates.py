@@ -103,7 +103,7 @@ class TrialEstimates(Result):
         Estimate
             The quantile in the column's unit, with its 95 % interval (order statistics).
         """
-        if column not in self.columns:
+        if not isinstance(column, str) or column not in self.columns:
             raise bad_input("column", column, allowed=", ".join(self.columns) or "none was kept")
         return _core.quantile_interval(self.columns[column].astype(np.float64), validate_number("share", share, 0, 1))
 
@@ -147,7 +147,7 @@ class TrialEstimates(Result):
         Estimate
             With its 95 % interval.
         """
-        if name not in FLAGS:
+        if not isinstance(name, str) or name not in FLAGS:
             raise unknown_name("name", name, FLAGS, "is not 0 or 1 in each trial")
         return _core.wilson(round(self.means[name] * self.trials), self.trials)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
-from ..model.checks import TRIALS
+from ..model.checks import TRIALS, validate_seed, validate_text, validate_trials
 from ..model.classes import Trip, Van
-from ..model.errors import checked_class, unknown_name
+from ..model.errors import bad_input, checked_class, unknown_name
 
 
 @checked_class
@@ -40,6 +40,15 @@ class Scenario:
     trials: int = TRIALS
     seed: int = 0
     notes: tuple[str, ...] = field(default=(), compare=False)
+
+    def __post_init__(self) -> None:
+        for name in ("name", "title"):
+            validate_text(f"Scenario.{name}", getattr(self, name))
+        for name, value, kind in (("van", self.van, Van), ("trip", self.trip, Trip)):
+            if not isinstance(value, kind):
+                raise bad_input(f"Scenario.{name}", value, reason=f"must be a {kind.__name__}")
+        object.__setattr__(self, "trials", validate_trials(self.trials, "Scenario.trials"))
+        object.__setattr__(self, "seed", validate_seed(self.seed, "Scenario.seed"))
 
     def replace(self, **changes: Any) -> Scenario:
         """Return a copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``.

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import operator
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TypeGuard
 
 import numpy as np
+
+import ridethrough._core as _core
 
 from .errors import bad_input
 
@@ -23,7 +25,10 @@ def validate_int(name: str, value: object, low: int, high: int) -> int:
     """The whole number; InputError where it is none or out of range."""
     if isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(float(value)) <= 2**53:
         value = int(value)  # 1e4
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
+    try:
+        number = None if isinstance(value, bool) else operator.index(value)  # type: ignore[arg-type]
+    except TypeError:  # no whole number, or an array of them
+        number = None
     if number is None or not low <= number <= high:
         raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
     return number
@@ -54,7 +59,7 @@ def validate_list(name: str, value: object, allowed: str) -> list[Any]:
     """The members; InputError where it is no list, or an empty one. A text is none, nor is a mapping."""
     if isinstance(value, (str, bytes, Mapping)) or not isinstance(value, Iterable):
         raise bad_input(name, value, allowed=allowed)
-    members = list(value)
+    members = [] if getattr(value, "ndim", 1) == 0 else list(value)  # NumPy has arrays without dimensions
     if not members:
         raise bad_input(name, members, allowed=allowed)
     return members
@@ -74,6 +79,21 @@ def validate_pair(name: str, value: object) -> tuple[float, float]:
     if len(ends) != 2 or not ends[0] <= ends[1]:
         raise bad_input(name, value, allowed="(low, high), two numbers, the lower one first")
     return float(ends[0]), float(ends[1])
+
+
+def validate_choice(name: str, value: object, choices: Sequence[str]) -> str:
+    """The text; InputError where it is none of the choices, with the nearest one."""
+    if isinstance(value, str) and value in choices:
+        return value
+    near = _core.nearest_name(value, list(choices)) if isinstance(value, str) else ""
+    raise bad_input(name, value, allowed=", ".join(map(repr, choices)), suggestion=near, quoted=True)
+
+
+def validate_text(name: str, value: object) -> str:
+    """The text; InputError where it is none."""
+    if not isinstance(value, str):
+        raise bad_input(name, value, allowed="a text")
+    return value
 
 
 def validate_mapping(name: str, value: object, allowed: str) -> Mapping[str, Any]:

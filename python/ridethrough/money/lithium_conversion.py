@@ -10,7 +10,7 @@ from ..model.classes import AlternatorCable, DcDcCharger, LithiumBattery, Van
 from ..model.errors import bad_input, checked_call, checked_class
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium, rated_ah
-from .prices import PricedPart, charger_item
+from .prices import PricedPart, charger_item, require_parts
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
 BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
@@ -41,6 +41,11 @@ class Bundle:
     van: Van
     parts: tuple[PricedPart, ...]
     notes: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.van, Van):
+            raise bad_input("Bundle.van", self.van, reason="must be a Van")
+        object.__setattr__(self, "parts", require_parts("Bundle.parts", self.parts))
 
 
 @checked_call

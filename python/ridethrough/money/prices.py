@@ -6,6 +6,7 @@ The n-th draw of an item is the same in every sum it enters, so that two vans th
 from __future__ import annotations
 
 import copy
+import math
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -19,8 +20,9 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.checks import MOST_SEED, is_number, validate_int, validate_text
 from ..model.classes import AlternatorCable, DcDcCharger, PortableArray, SolarArray, Van
-from ..model.errors import bad_input, checked_class, unknown_name
+from ..model.errors import bad_input, checked_call, checked_class, unknown_name
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 
@@ -56,6 +58,11 @@ class PricedPart:
 
     item: str
     amount: float = 1.0
+
+    def __post_init__(self) -> None:
+        validate_text("PricedPart.item", self.item)
+        if not is_number(self.amount) or not math.isfinite(self.amount):
+            raise bad_input("PricedPart.amount", self.amount, allowed="a number")
 
 
 @dataclass(frozen=True)
@@ -132,7 +139,7 @@ class Prices:
             raise self._wrong(error.strerror or str(error)) from None
         except ValueError as error:
             raise self._wrong(f"not TOML: {error}") from None
-        self.seed = seed
+        self.seed = validate_int("seed", seed, 0, MOST_SEED)
         self._read(data)
 
     def _read(self, data: dict[str, Any]) -> None:
@@ -227,6 +234,7 @@ class Prices:
         }
         return {"currency": self.currency, "year": self.year, **plain}
 
+    @checked_call
     def draw(self, name: str, what: str) -> NDArray[np.float64]:
         """Draws of one unit of an item, or of a figure of ``life``; the same ones in every sum.
 
@@ -242,7 +250,7 @@ class Prices:
         ndarray of float, shape (2000,)
             In the table's currency, kg or m2.
         """
-        key = f"{name}.{what}"
+        key = f"{validate_text('name', name)}.{validate_text('what', what)}"
         if key not in self._drawn:
             table = self._life if name == "life" else self._items.get(name)
             if table is None:
@@ -256,6 +264,7 @@ class Prices:
             self._drawn[key].flags.writeable = False
         return self._drawn[key]
 
+    @checked_call
     def total(self, parts: Iterable[PricedPart], what: str) -> NDArray[np.float64]:
         """Draws of a sum over parts.
 
@@ -272,9 +281,20 @@ class Prices:
             In the table's currency, kg or m2.
         """
         total = np.zeros(DRAWS)
-        for part in parts:
+        for part in require_parts("parts", parts):
             total = total + part.amount * self.draw(part.item, what)
         return total
+
+
+def require_parts(name: str, parts: object) -> tuple[PricedPart, ...]:
+    """The parts; InputError where something else is among them."""
+    if not isinstance(parts, Iterable) or getattr(parts, "ndim", 1) == 0:
+        raise bad_input(name, parts, allowed="a list of PricedPart")
+    found = tuple(parts)
+    for part in found:
+        if not isinstance(part, PricedPart):
+            raise bad_input(name, part, allowed="a list of PricedPart")
+    return found
 
 
 def _triangular(u: NDArray[np.float64], low: float, mode: float, high: float) -> NDArray[np.float64]:

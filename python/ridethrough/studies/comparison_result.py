@@ -21,7 +21,7 @@ from ..engine.labelled_data import (
     warnings_attribute,
 )
 from ..engine.result import Result
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.prices import AmountRange, Prices
 
@@ -265,6 +265,7 @@ class Comparison(Result):
         named = {trip: self._trip(trip) for trip in trips}
         return data.assign_coords(trips_coordinates(named)) if len(trips) > 1 else data
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False, long: bool = False, all_trips: bool = False) -> pandas.DataFrame:
         """A row per van and trip, the base too (needs pandas and xarray).
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -175,12 +175,17 @@ def score_hindcasts(
 def _frames(name: str, given: object, *columns: str) -> dict[str, DataFrame]:
     """The tables by van; InputError where one has not the columns that are needed."""
     tables = validate_mapping(name, given, "a dict of names of vans to results")
-    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in tables.items()}
-    for van, frame in frames.items():
-        for column in columns:
-            if column not in getattr(frame, "columns", ()):
-                raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
-    return frames
+    return {van: _require_columns(f"{name}[{van!r}]", table, columns) for van, table in tables.items()}
+
+
+def _require_columns(name: str, given: object, columns: Sequence[str]) -> DataFrame:
+    """The table of a result, or the table given."""
+    frame: Any = getattr(given, "frame", given)
+    for column in columns:
+        if column not in getattr(frame, "columns", ()):
+            raise bad_input(name, frame, reason=f"has no column {column}", allowed=f"a table of {', '.join(columns)}")
+    table: DataFrame = frame
+    return table
 
 
 def _require_twelve(name: str, given: Mapping[str, Any], vans: Iterable[str] = ()) -> None:
@@ -188,8 +193,9 @@ def _require_twelve(name: str, given: Mapping[str, Any], vans: Iterable[str] = (
     for van in (*vans, *given):
         if van not in given:
             raise bad_input(name, reason=f"there is nothing for {van!r}")
-        if len(given[van]) != 12:
-            raise bad_input(f"{name}[{van!r}]", reason=f"{len(given[van])} months", allowed="12")
+        months = len(given[van]) if hasattr(given[van], "__len__") else 1
+        if months != 12:
+            raise bad_input(f"{name}[{van!r}]", reason=f"{months} months", allowed="12")
 
 
 @checked_call
@@ -237,7 +243,7 @@ def worksheet_says_empty(
     """
     depths = {"deepest": deepest, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
     columns = ("load_wh_day", "solar_wh_day")
-    (frame,) = _frames("risk", {"van": risk}, *columns).values()
+    frame = _require_columns("risk", risk, columns)
     battery_wh = validate_number("battery_wh", battery_wh, 1, 1_000_000)
     daily = frame[[*columns]].to_numpy() / LOAD_V
     passes = [

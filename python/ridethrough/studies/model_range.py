@@ -194,7 +194,7 @@ def _starts(trip: Trip, months: Any) -> dict[str, str]:
 
 def _months_sold(names: list[str], starts: Mapping[str, str], sold: object) -> NDArray[np.bool_]:
     """Whether a month is sold at a place, by site and month."""
-    sold = validate_mapping("sold", sold or {}, "a dict of sites to lists of months")
+    sold = validate_mapping("sold", {} if sold is None else sold, "a dict of sites to lists of months")
     if unknown := set(sold) - set(names):
         raise bad_input("sold", reason=f"no site is called {sorted(unknown)}; they are {', '.join(names)}")
     taken = np.ones((len(names), len(starts)), dtype=bool)

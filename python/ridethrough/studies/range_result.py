@@ -72,6 +72,7 @@ class VanRange(Result):
         """Those of all models, places, months and customers."""
         return tuple(self.by_customer.attrs.get("warnings", "").splitlines())
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per model, site and month (needs pandas); the nights stand in :meth:`to_xarray`."""
         return to_tidy_frame(self.mix.drop_dims("night"), units=units)

@@ -18,6 +18,7 @@ from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_cell
 from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
+from ..model.checks import validate_choice
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.parameter_paths import field_at, value_at
@@ -195,8 +196,9 @@ def sensitivity(
     check_progress(progress)
     require_van_and_trip(van, trip)
     trip = with_climates(trip)  # paths lead into their climates
-    if method not in (*METHODS,):
-        raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
+    validate_choice("method", method, list(METHODS))
+    if store is not None and not isinstance(store, (str, os.PathLike)):
+        raise bad_input("store", store, allowed="the path of a folder")
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     _check_outcome(van, trip, outcome, options)
     named = _inputs(van, trip, spreads)
@@ -228,7 +230,7 @@ def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -
     """InputError, before any point is run, where a run has no such outcome, or not as one number."""
     run = run_cell(van, trip, 1, options.seed, options.precision)
     one_number = [name for name in outcomes(run) if not axis_of(name)]
-    if outcome not in one_number:
+    if not isinstance(outcome, str) or outcome not in one_number:
         parts = [name for name in one_number if str(outcome) in name.split("_")]
         near = parts[0] if parts else str(outcome)
         raise unknown_name("outcome", outcome, one_number, "a run has no such outcome that is one number", name=near)

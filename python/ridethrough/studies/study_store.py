@@ -58,7 +58,10 @@ class StudyStore:
         details = details | ({"clocks": clocks} if len(clocks) <= _MOST_CLOCKS else {})
         self._identity = identity
         self._store = store
-        root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
+        try:
+            root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
+        except TypeError:
+            raise bad_input("store", store, allowed="the path of a Zarr store, or a store of Zarr") from None
         if GROUP in root:
             attributes = root.attrs.asdict()
             self._check(attributes, details)

@@ -111,6 +111,7 @@ class Sweep(TableResult):
         """Plain numbers and texts: attributes, coordinates and variables, as xarray's ``to_dict`` has them."""
         return super().to_dict()["dataset"]  # type: ignore[no-any-return]
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per cell (needs pandas).
 

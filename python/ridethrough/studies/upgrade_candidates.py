@@ -13,6 +13,7 @@ from typing import Any
 from ..engine.validation import require_van_and_trip, validate_int
 from ..model.attribute_names import ToldNames
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
+from ..model.checks import validate_text
 from ..model.classes import (
     AlternatorCable,
     DcDcCharger,
@@ -25,11 +26,11 @@ from ..model.classes import (
     VentFan,
 )
 from ..model.clocks import compile_with_clock
-from ..model.errors import checked_call, checked_class
+from ..model.errors import bad_input, checked_call, checked_class
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah, roof_array
 from ..money.lithium_conversion import lithium_bundle
-from ..money.prices import PricedPart, panel_item
+from ..money.prices import PricedPart, panel_item, require_parts
 
 Changed = tuple[Van, Trip]
 FOOD_C = 5.0  # food rule: at or below; not warmer in 95 of 100 trips
@@ -76,6 +77,15 @@ class Candidate(ToldNames):
     parts_removed: tuple[PricedPart, ...] = ()
     note: str = ""
     food_rule: bool = False
+
+    def __post_init__(self) -> None:
+        for name in ("name", "group", "note"):
+            validate_text(f"Candidate.{name}", getattr(self, name))
+        if not callable(self.change):
+            hint = 'such as lambda van, trip: (van.replace("solar.rated_w", 300), trip)'
+            raise bad_input("Candidate.change", self.change, allowed="a function of van and trip", hint=hint)
+        for name in ("parts", "parts_removed"):
+            object.__setattr__(self, name, require_parts(f"Candidate.{name}", getattr(self, name)))
 
 
 @checked_call
