@@ -20,7 +20,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.attribute_names import ToldNames
-from ..model.classes import Fan, Site, Trip, Van
+from ..model.classes import Fan, Party, Site, Trip, Van
 from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
 from ..model.values import mean_value
@@ -64,8 +64,12 @@ RARE = 0.03
 # what .1 V either way does, by which charts of rested volts differ. By season; the length of a trip makes no
 # difference.
 BATTERY: dict[str, list[float]] = _STORED["battery"]
-# Share of the day that a couple spends in the van, by the trip's defaults.
-INSIDE = 1 - 0.75 * 7 / 24
+# People and the share of the day that they spend in the van, by the defaults of party and trip.
+PERSONS = int(Party().persons)
+_OUT_SHARE, _OUT_FROM_H, _OUT_TO_H = (
+    mean_value(Trip._declaration.field(name).default_value) for name in ("out_share", "out_from_h", "out_to_h")
+)
+INSIDE = 1 - _OUT_SHARE * (_OUT_TO_H - _OUT_FROM_H) / 24
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
@@ -311,7 +315,7 @@ def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: i
     climate = climate_of(site)
     outdoor_c = float(climate.air_temp_c[month - 1])
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    people_w = 2 * INSIDE * mean_value(van.cabin_person_heat_w)
+    people_w = PERSONS * INSIDE * mean_value(van.cabin_person_heat_w)
     shut_k = mean_value(van.cabin_sun_rise_k_per_w_m2) * sun + people_w / mean_value(van.cabin_heat_loss_w_per_k)
     air_c = outdoor_c + shut_k
     for _ in range(20):  # halfway to where it settles with what is open

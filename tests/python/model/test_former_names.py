@@ -13,7 +13,6 @@ import quick_studies
 import ridethrough as rt
 from ridethrough import _core
 from ridethrough.model.classes import CLASSES
-from ridethrough.model.former_names import former_names
 from study_fixture import TRIP, VAN
 
 SITE = '[trip]\nstart = "2026-11-06 15:00"\nnights = 2\n[trip.site]\nlatitude = 36.1\nlongitude = -79.9\n'
@@ -120,17 +119,3 @@ def test_former_names_of_results_tell_the_ones_of_now() -> None:
     played = quick_studies.CALLS["hindcast"][0](progress=False)
     with pytest.raises(rt.InputError, match="column = 'first_cutout_hour': now first_cutout_h"):
         played["first_cutout_hour"]
-
-
-OF_RESULTS = [
-    (*old.split("."), now)
-    for old, now in former_names().items()
-    if isinstance(getattr(rt, old.partition(".")[0], None), type) and old.partition(".")[0] not in CLASSES
-]
-
-
-@pytest.mark.parametrize(("kind", "name", "now"), OF_RESULTS, ids=lambda text: text)
-def test_every_former_attribute_of_a_result_tells_the_one_of_now(kind: str, name: str, now: str) -> None:
-    made: Any = getattr(rt, kind)
-    with pytest.raises(AttributeError, match=rf"^{kind}\.{name}: now {re.escape(now)}$"):
-        getattr(made.__new__(made), name)
