@@ -270,8 +270,9 @@ def _schemas() -> dict[str, _core.Schema]:
 
 
 def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
-    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
-    name go by their place, counted from 1.
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle.
+
+    Members without a name go by their place, counted from 1.
     """
     return [
         schema

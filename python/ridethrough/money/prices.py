@@ -211,6 +211,9 @@ class Prices:
                 raise bad_input(f"{where}.{key}", value, allowed="[least, usual, most], 0 or more, rising")
         return {key: tuple(value) if isinstance(value, list) else value for key, value in table.items()}
 
+    def __repr__(self) -> str:
+        return f"<Prices: {len(self._items)} items in {self.currency}, {self.year}, seed {self.seed}>"
+
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Prices):
             return NotImplemented

@@ -85,8 +85,9 @@ def attributes(name: str) -> dict[str, str]:
     if name in _NAMED:
         return {"units": unit, "long_name": text}
     for start, what in CHANCE_LABELS.items():
-        if name in (start, f"{start}_low", f"{start}_high"):
-            return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
+        for end, part in (("", ""), ("_low", ", lower end of its 95 % interval"), ("_high", ", upper end of it")):
+            if name == start + end:
+                return {"units": "1", "long_name": f"chance that {what}{part}"}
     result = RESULTS[name]
     return {"units": result.unit, "long_name": f"{result.label}, mean of a trip", "comment": result.doc}
 

@@ -355,8 +355,9 @@ def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, T
 
 
 def _on_day(trip: Trip, day: str) -> tuple[Trip, _core.Clock]:
-    """The trip on another day, and the clock of that calendar day in the trip's own year: measured years are played
-    with today's habits. What would start in an hour that the clock skips starts after it.
+    """The trip on another day, and the clock of that calendar day in the trip's own year.
+
+    Measured years are played with today's habits. What would start in an hour that the clock skips starts after it.
     """
     year, hour = trip.start[:4], int(trip.start[11:13])
     in_year = f"{year}{day[4:]}" if day[5:] != "02-29" else f"{year}-02-28"

@@ -108,8 +108,9 @@ class StudyStore:
 
 
 def clocks_of(grid: Grid) -> dict[str, str]:
-    """The clock of every trip of the grid, by what it follows from: on other time-zone data the same study may have
-    others. InputError where a start lies in an hour that its clock skips.
+    """The clock of every trip of the grid, by what it follows from.
+
+    On other time-zone data the same study may have others. InputError where a start lies in an hour that is skipped.
     """
     return {
         f"clock of {_clock_name(trip)}": f"{clock.zone or clock.source} {clock.utc_offset_h:+g} h {clock.changes}"

@@ -140,8 +140,10 @@ def _candidates(given: object) -> list[Candidate]:
 
 
 def food_rule(risk: Risk) -> str:
-    """Why a warmer set point is not offered on this run, or nothing: the food stays at or below 5 degC in 95 of 100
-    simulated trips, those with a cut-out included, and no medicine is inside.
+    """Why a warmer set point is not offered on this run, or nothing.
+
+    The food stays at or below 5 degC in 95 of 100 simulated trips, those with a cut-out included, and no medicine is
+    inside.
     """
     if risk.van.fridge.medicine is not None:
         return "medicine is inside"
