@@ -67,7 +67,7 @@ def _charge_limit(given: float | None) -> float | None:
 
 
 def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
-    return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_charge(charge))}
+    return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_soc(charge))}
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:

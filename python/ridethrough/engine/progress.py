@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -60,7 +61,17 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
 def check_progress(progress: object) -> None:
     """InputError where it is neither a yes or no nor a function."""
     if not (progress is None or isinstance(progress, bool) or callable(progress)):
-        raise bad_input("progress", progress, allowed="True, False, None or a function of (done, total)")
+        raise bad_input("progress", progress, allowed=_PROGRESS)
+    if callable(progress):
+        try:
+            inspect.signature(progress).bind(0, 1)
+        except TypeError:
+            raise bad_input("progress", progress, reason="takes other arguments", allowed=_PROGRESS) from None
+        except ValueError:  # a function of C that does not say what it takes
+            pass
+
+
+_PROGRESS = "True, False, None or a function of (done, total)"
 
 
 class PartDone:

@@ -13,6 +13,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from ..model.checks import TRIALS, validate_seed, validate_trials
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
@@ -20,7 +21,7 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
-from .scenario import Scenario, default_names, require_run_value
+from .scenario import Scenario, default_names
 
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
 
@@ -33,7 +34,7 @@ def save_scenario(
     *,
     name: str = "",
     title: str = "",
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
     overwrite: bool = False,
 ) -> None:
@@ -68,7 +69,7 @@ def save_scenario(
         hint = "the path comes first: save_scenario(path, van, trip)"
         raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
-    run = {key: require_run_value(key, key, value) for key, value in (("trials", trials), ("seed", seed))}
+    trials, seed = validate_trials(trials), validate_seed(seed)
     for key, value in (("name", name), ("title", title)):
         _require_text(key, value)
     _require("van", van, Van)
@@ -77,7 +78,7 @@ def save_scenario(
     _require_text("path", name)
     _write(
         path,
-        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=run["trials"], seed=run["seed"])),
+        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=trials, seed=seed)),
         overwrite=overwrite,
     )
 
@@ -152,7 +153,7 @@ def _comments(
 
 def _short(doc: str) -> str:
     """The first words of a declaration, up to a stop."""
-    said = re.split(r"[;.](?:\s|$)", doc, maxsplit=1)[0]
+    said = re.split(r"(?<!\.)[;.](?:\s|$)", doc, maxsplit=1)[0]
     said = said if len(said) <= 90 else said.split(": ", 1)[0]
     return said if len(said) <= 90 else said[:90].rsplit(" ", 1)[0] + " ..."
 

@@ -20,6 +20,8 @@ from .load_changes import with_loads, without
 from .named_parts import NamedParts
 
 if TYPE_CHECKING:
+    import pandas
+
     from ..weather.climate_from_data import UnplacedClimate
 
 __all__ = [
@@ -196,7 +198,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str,
@@ -210,7 +212,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str | None = None,
@@ -221,11 +223,11 @@ class Climate(Configuration):
             source: str = "",
         ) -> Self | UnplacedClimate: ...
         @classmethod
-        def from_hourly(cls, frame: Any, **where: Any) -> Any: ...
+        def from_hourly(cls, frame: pandas.DataFrame, **where: Any) -> Any: ...
         @classmethod
         def from_daily(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             latitude: float | str,
             longitude: float | str,
@@ -3989,7 +3991,7 @@ class Stop(Configuration):
         The place; the day of the move has its weather. Site.
     nights : int, optional
         Nights spent here. Whole number, 1 to 365. Default 1 (from memory: 1 to 4 when touring).
-    drive_hours : float, optional
+    drive_duration_h : float, optional
         Length of the drive that ends here; of the first stop's, what lies after the trip's start [h]. 0 to 12
         h. Default 2 (from memory: 1 to 4 h).
     arrival_h : float, optional
@@ -4021,7 +4023,7 @@ class Stop(Configuration):
             name: str,
             site: Site,
             nights: int = 1,
-            drive_hours: float = 2.0,
+            drive_duration_h: float = 2.0,
             arrival_h: float = 16.0,
             power: Literal["off_grid", "shore"] = "off_grid",
             shade_beam: float | Spread | None = None,
@@ -4034,7 +4036,7 @@ class Stop(Configuration):
         @property
         def nights(self) -> int: ...
         @property
-        def drive_hours(self) -> float: ...
+        def drive_duration_h(self) -> float: ...
         @property
         def arrival_h(self) -> float: ...
         @property

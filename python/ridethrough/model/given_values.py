@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -43,6 +44,12 @@ def _plain(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         return _number(schema, field, value)
     if field.type == "part" and isinstance(value, type):
         raise _refused(schema, field, value, reason="a class", hint=f"call it: {value.__name__}(...)")
+    if getattr(value, "ndim", 1) == 0 and hasattr(value, "__iter__"):  # NumPy has arrays without dimensions
+        raise _refused(schema, field, value, reason="not a list" if field.type != "text" else "")
+    if isinstance(value, datetime) and value != value:  # pandas has a time that is none
+        raise _refused(schema, field, value)
+    if field.type in ("numbers", "bearings") and hasattr(value, "__array__") and hasattr(value, "ndim"):
+        return np.asarray(value).tolist()
     if field.type == "parts":
         _check_members(schema, field, value)
     return value

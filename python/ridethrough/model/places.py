@@ -28,6 +28,12 @@ class Place:
         Where it is.
     first_night, nights : int
         Its first night, counted from 1, and how many there are.
+
+    Examples
+    --------
+    >>> (place,) = rt.simulate(van, trip, trials=10).places
+    >>> place.name, place.first_night, place.nights
+    ('unnamed place', 1, 3)
     """
 
     name: str

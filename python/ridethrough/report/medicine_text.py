@@ -27,7 +27,7 @@ def medicine_lines(risk: Risk) -> list[str]:
 
 
 def _hours(risk: Risk, name: str) -> str:
-    chance = _core.wilson(risk.trials_with[name], risk.trials)
+    chance = _core.wilson(risk.event_counts[name], risk.trials)
     if chance.events == 0:
         return f"in none of {risk.trials:,} trips ({_core.estimate_text(chance)})"
     return f"for {risk.means[name]:.1f} h on average (at some time in {_core.estimate_text(chance)})"

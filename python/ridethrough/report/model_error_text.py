@@ -18,12 +18,12 @@ def format_model_error(
     range_text = ""
     if 0 < risk < 1:
         low, high = error.around(risk)
-        ways = f" up and {error.factor_down:.1f} down" if error.too_low else " either way"
+        ways = f" up and {error.odds_factor_down:.1f} down" if error.too_low else " either way"
         range_text = f"{ways}, {two_digits(low)} to {two_digits(high)}"
     longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
     return (
         f"{lead} From what is known of it the odds may be off by a factor of "
-        f"{error.factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
+        f"{error.odds_factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
     )
 
 
@@ -56,7 +56,7 @@ def summarize_model_errors(errors: Iterable[KnownError]) -> str:
     """For texts of several risks."""
     return (
         "Intervals of risks are sampling error alone: the model's own error may put the odds of a risk off by a factor "
-        f"of {max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
+        f"of {max(error.odds_factor for error in errors):.1f} (the verdict of simulate tells why)."
     )
 
 

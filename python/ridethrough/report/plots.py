@@ -46,7 +46,7 @@ class RiskPlots:
         """Fan chart: state of charge [% of full] by clock time, median with the middle 50 % and 90 % of trips."""
         risk, ax = self._risk, axes_or_new(ax, (9, 4.5))
         hours = np.arange(1, risk.hours + 1)  # the quantiles are those at the end of each hour
-        q05, q25, q50, q75, q95 = 100 * risk.charge_quantiles([0.05, 0.25, 0.5, 0.75, 0.95])
+        q05, q25, q50, q75, q95 = 100 * risk.soc_quantiles([0.05, 0.25, 0.5, 0.75, 0.95])
         for low, high in _nights(risk):
             ax.axvspan(low, high, color=_NIGHT, lw=0, zorder=0)
         ax.fill_between(hours, q05, q95, color=BLUE, alpha=0.20, lw=0, label="90 % of trips")

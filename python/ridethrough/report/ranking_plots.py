@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from ..studies.comparison_result import Comparison
     from ..studies.sensitivity_ranking import Sensitivity
-    from ..studies.upgrade_ranking import Upgrade, Upgrades
+    from ..studies.upgrade_result import Upgrade, Upgrades
 
 
 def plot_sensitivity(result: Sensitivity, ax: Axes | None = None) -> Axes:

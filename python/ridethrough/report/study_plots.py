@@ -62,7 +62,7 @@ def plot_size(result: Size, ax: Axes | None = None) -> Axes:
 def plot_monthly_risk(result: MonthlyRisk, ax: Axes | None = None) -> Axes:
     """The model's risk by month."""
     ax, frame = axes_or_new(ax, (6.5, 4.2)), result.frame
-    _interval_line(ax, frame.index, frame["probability"], frame["low"], frame["high"], "model")
+    _interval_line(ax, frame.index, frame["risk"], frame["risk_low"], frame["risk_high"], "model")
     _months(ax, "risk of a cut-out, %")
     return _titled(ax, f"Risk, 95 % intervals of sampling error alone, {int(frame['trials'].min()):,} trials a month")
 

@@ -33,7 +33,7 @@ def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     lines = [_in_words(risk.cutout), _in_percent(risk)]
     lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
     if charge_limit is not None:
-        below = chance(risk.below_charge(charge_limit))
+        below = chance(risk.below_soc(charge_limit))
         lines.append(f"Below the {percent(charge_limit)} charge that you keep to: {below}.")
     return Section("WILL THE FRIDGE STAY ON?", lines)
 
@@ -69,7 +69,7 @@ def _in_percent(risk: Risk) -> str:
 
 def how_many_nights(risk: Risk) -> Section:
     """Most nights at the usual risks, and the chances around the first of them."""
-    counts = [risk.nights_within(level) for level in LEVELS]
+    counts = [risk.nights_at(level, model_error=True) for level in LEVELS]
     said = _nights_by_level(counts, risk.nights)
     lines = [f"{said[:1].upper()}{said[1:]}, counting the model's error."]
     survival = risk.survival()
@@ -105,7 +105,7 @@ def if_it_fails(risk: Risk) -> list[Section]:
         fail = "trip fails" if events == 1 else "trips fail"
         lines: list[str | tuple[str, str]] = [f"{events} of {risk.trials:,} {fail}: too few to say when or why."]
     else:
-        lines = [("When", _when(risk)), *([("Why ", _why(risk))] if risk.common else [])]
+        lines = [("When", _when(risk)), *([("Why ", _why(risk))] if risk.failing_differences else [])]
     return [Section("IF IT FAILS", [*lines, ("Then", _then(risk))])]
 
 
@@ -133,7 +133,7 @@ def part_of(count: int, total: int) -> str:
 
 
 def _why(risk: Risk) -> str:
-    causes = "; ".join(plain_difference(risk, difference) for difference in risk.common[:CAUSES_TOLD])
+    causes = "; ".join(plain_difference(risk, difference) for difference in risk.failing_differences[:CAUSES_TOLD])
     return f"{causes}."
 
 

@@ -42,8 +42,8 @@ def detail_lines(risk: Risk) -> list[str]:
     lines.append(_nights(risk))
     if (risk.cutout.events or 0) >= FEW_EVENTS:
         lines.append(_when(risk))
-    if risk.common:
-        lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common) + ".")
+    if had := [format_failing_difference(d) for d in risk.failing_differences]:
+        lines.append(f"Failing trials had: {'; '.join(had)}.")
     lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
@@ -52,7 +52,7 @@ def detail_lines(risk: Risk) -> list[str]:
 
 
 def _battery(risk: Risk) -> list[str]:
-    low = risk.lowest_charge_quantiles([0.5, 0.05])
+    low = risk.min_soc_quantiles([0.5, 0.05])
     lines = [
         f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
         f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
@@ -126,7 +126,7 @@ def _water(risk: Risk) -> list[str]:
         what = RESULTS[column].label.capitalize()
         text = f"{what} in {percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
         if estimate.events:
-            night = 1 + int(risk.nights_of[column][1:].argmax())
+            night = 1 + int(risk.night_counts[column][1:].argmax())
             text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
         lines.append(text + ".")
     return lines

@@ -20,7 +20,7 @@ BEST = 3
 
 def battery(risk: Risk) -> Section:
     """The lowest charge, below half where that wears, and frost."""
-    low = risk.lowest_charge_quantiles([0.5, 0.05])
+    low = risk.min_soc_quantiles([0.5, 0.05])
     lines = [f"Lowest charge {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20."]
     if not is_lithium(risk.van):
         lines[0] += f" Below half, which wears it: {chance(risk.chances['below_half'])}."
@@ -63,7 +63,7 @@ def water(risk: Risk) -> list[Section]:
         column = TANKS[key]
         text = f"{RESULTS[column].label.capitalize()}: {chance(estimate)}"
         if estimate.events:
-            night = 1 + int(risk.nights_of[column][1:].argmax())
+            night = 1 + int(risk.night_counts[column][1:].argmax())
             text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
         lines.append(f"{text}.")
     return [Section("THE WATER", lines)] if lines else []
@@ -106,7 +106,7 @@ def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float 
     if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:
-        below, kept = risk.below_charge(charge_limit), percent(charge_limit)
+        below, kept = risk.below_soc(charge_limit), percent(charge_limit)
         where = f": {chance(below)}"
     return f"{text} Kept above {kept}, the AGM fails more often{where}." if below.low > s.risk.high else text
 

@@ -22,7 +22,7 @@ from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
-from ..money.prices import Part, Prices, Range, parts_of, table
+from ..money.prices import AmountRange, PricedPart, Prices, parts_of, table
 from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
 
 _SERIES = ["soc", "terminal_v"]
@@ -117,8 +117,8 @@ def compare(
             vans, list(named_trips), columns, {n for n, van in vans.items() if van == base} - {*own_trips}
         ),
         risks,
-        {name: Range.of(price) for name, (price, _) in bought.items()},
-        {name: Range.of(mass) for name, (_, mass) in bought.items()},
+        {name: AmountRange.of(price) for name, (price, _) in bought.items()},
+        {name: AmountRange.of(mass) for name, (_, mass) in bought.items()},
         {name: other.notes for name, other in others.items() if isinstance(other, Bundle)},
         priced,
         base_name,
@@ -210,7 +210,7 @@ def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]
 
 def _price_and_mass_draws(base: Van, other: Other, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
-    out = [Part(p.item, -p.amount) for p in parts_of(base)]
+    out = [PricedPart(p.item, -p.amount) for p in parts_of(base)]
     in_ = parts_of(_van(other))
     mass = prices.total([*in_, *out], "mass_kg")
     if not isinstance(other, Bundle):

@@ -35,6 +35,12 @@ class Hindcast(FrameResult):
         Start days whose trip meets a gap, a joint of a typical year, or an end of the record.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> found = rt.hindcast(van, trip, record, trials=1)
+    >>> list(found.frame), found["cutout"].equals(found.frame["cutout"]), len(found.by_month())
+    (['cutout', 'first_cutout_h', 'min_soc'], True, 12)
     """
 
     van: Van
@@ -52,9 +58,14 @@ class Hindcast(FrameResult):
     }
 
     def by_month(self) -> pandas.DataFrame:
-        """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.
+        """Frequency of a cut-out by month.
 
-        Start days of one year share their weather, so the interval counts years, not days. It is NaN for one year.
+        Returns
+        -------
+        pandas.DataFrame
+            By month 1 to 12: ``frequency``, ``low`` and ``high``, 95 % from a bootstrap over whole years,
+            ``start_days``. Start
+            days of one year share their weather, so the interval counts years, not days. It is NaN for one year.
         """
         import pandas
 
@@ -99,7 +110,7 @@ class MonthlyRisk(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By month: ``probability``, ``low``, ``high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
+        By month: ``risk``, ``risk_low``, ``risk_high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
         ``solar_wh_day``.
     van, trip, seed
         What was simulated.
@@ -107,6 +118,12 @@ class MonthlyRisk(FrameResult):
         Of each day of a year.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> found = rt.monthly_risk(van, trip, trials=1)
+    >>> found["risk"].equals(found.frame["risk"]), list(found.index) == list(range(1, 13))
+    (True, True)
     """
 
     van: Van
@@ -117,9 +134,9 @@ class MonthlyRisk(FrameResult):
     warnings: tuple[str, ...] = ()
 
     _columns: ClassVar = {
-        "probability": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
-        "low": ("1", "lower end of its 95 % interval, sampling error alone"),
-        "high": ("1", "upper end of its 95 % interval, sampling error alone"),
+        "risk": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
+        "risk_low": ("1", "lower end of its 95 % interval, sampling error alone"),
+        "risk_high": ("1", "upper end of its 95 % interval, sampling error alone"),
         "trials": ("1", "trials of the month"),
         "load_wh_day": ("Wh/d", "energy that fridge and other loads take"),
         "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),

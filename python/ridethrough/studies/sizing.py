@@ -79,7 +79,8 @@ class Size(Result):
     risk : Estimate or None
         The risk there.
     low, high : float or None
-        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range ends
+        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range
+        ends
         before.
     step, within : float, (float, float)
         Step and range of the search.
@@ -89,9 +90,9 @@ class Size(Result):
         False where some larger size was shown to be worse (better).
     tried : mapping of float to Estimate
         The risk at every size tried.
-    also : tuple of float
+    other_values : tuple of float
         Other sizes tried that meet the target, where it is not monotone.
-    error : KnownError or None
+    model_error : KnownError or None
         What is known of the model's own error at the value found, which the target leaves out.
     chances : mapping of str to Estimate
         Those of :attr:`Risk.chances` at the value found.
@@ -99,6 +100,12 @@ class Size(Result):
         Those of the van as it is, and of the van found.
     van, trip, seed : Van, Trip, int
         What was simulated.
+
+    Examples
+    --------
+    >>> found = rt.size(van, trip, "battery.capacity_ah", 0.3, within=(60, 300), step=20, trials=50)
+    >>> found.unit, found.value in found.tried, found.rises
+    ('Ah', True, False)
     """
 
     path: str
@@ -113,8 +120,8 @@ class Size(Result):
     rises: bool
     monotone: bool
     tried: Mapping[float, Estimate] = field(repr=False)
-    also: tuple[float, ...] = ()
-    error: KnownError | None = None
+    other_values: tuple[float, ...] = ()
+    model_error: KnownError | None = None
     chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
     warnings: tuple[str, ...] = ()
     van: Van | None = field(default=None, repr=False)

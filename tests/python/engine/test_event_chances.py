@@ -176,7 +176,7 @@ def test_the_weather_of_failing_trials_is_dated_on_the_clock() -> None:
     """New York's clock goes back on 1 November 2026 at 2:00 (Python's own zone data): 24 h after 15:00 it is 14:00."""
     van = rt.Van(battery=rt.AgmBattery(capacity_ah=70), solar=rt.SolarArray(rated_w=140))
     risk = rt.simulate(van, trip(start="2026-10-30 15:00", nights=3), trials=2000, seed=1)
-    (sun,) = (d for d in risk.common if d.what.startswith("sun from "))
+    (sun,) = (d for d in risk.failing_differences if d.what.startswith("sun from "))
     begin = datetime(2026, 10, 30, 15, tzinfo=ZoneInfo("America/New_York")).astimezone(UTC)
     ends = [(begin + timedelta(hours=24 * i)).astimezone(ZoneInfo("America/New_York")) for i in range(4)]
     texts = [f"sun from {a:%Y-%m-%d %H:%M} to {b:%Y-%m-%d %H:%M}" for a, b in zip(ends[:2], ends[2:], strict=True)]

@@ -28,8 +28,8 @@ COAST, FELL = site(SOUTH, GHI_SOUTH, 18.0), site(NORTH, GHI_NORTH, 4.0)
 TOUR = rt.Trip(
     start="2026-05-06 15:00",
     stops=[
-        rt.Stop(name="coast", site=COAST, nights=2, drive_hours=0),
-        rt.Stop(name="fell", site=FELL, nights=2, shade_beam=0.5, drive_hours=3, arrival_h=17),
+        rt.Stop(name="coast", site=COAST, nights=2, drive_duration_h=0),
+        rt.Stop(name="fell", site=FELL, nights=2, shade_beam=0.5, drive_duration_h=3, arrival_h=17),
         rt.Stop(name="coast again", site=COAST),
     ],
 )
@@ -39,7 +39,7 @@ start = "2026-05-06 15:00"
 
 [trip.stops.coast]
 nights = 2
-drive_hours = 0
+drive_duration_h = 0
 [trip.stops.coast.site]
 latitude = 36.1
 longitude = -79.95

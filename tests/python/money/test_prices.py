@@ -7,7 +7,7 @@ import pickle
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.money.prices import Range
+from ridethrough.money.prices import AmountRange
 from scipy import stats
 
 
@@ -19,9 +19,10 @@ def test_draws_follow_the_triangles():
         assert stats.kstest(prices.draw(item, what), law.cdf).pvalue > 1e-6
     assert np.array_equal(prices.draw("agm_battery", "price"), rt.Prices().draw("agm_battery", "price"))
     assert not np.array_equal(prices.draw("agm_battery", "price"), rt.Prices(seed=1).draw("agm_battery", "price"))
-    twice = prices.total([rt.Part("vent_fan"), rt.Part("vent_fan", -1.0)], "price")
+    assert repr(prices).startswith("<Prices: ") and " in USD, 2023-25, seed " in repr(prices)
+    twice = prices.total([rt.PricedPart("vent_fan"), rt.PricedPart("vent_fan", -1.0)], "price")
     assert not twice.any()  # a part that both have costs no difference
-    assert Range.of(np.arange(101.0)) == Range(50, 5, 95)
+    assert AmountRange.of(np.arange(101.0)) == AmountRange(50, 5, 95)
 
 
 def test_every_price_says_its_year_and_source():

@@ -23,7 +23,7 @@ def ah_a_day(air_c: float, trials: int = 200, **fridge: Any) -> float:
     van = bench.van(bench.box_of_charge(2000, 2000), fridge=rt.Fridge(**fridge))
     risk = rt.simulate(van, bench.trip(bench.climate(air_c), NIGHTS), trials=trials, seed=3)
     assert risk.cutout.events == 0
-    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    assert max(risk.charge_balance_error, risk.energy_balance_error) < 1e-9
     return float(risk.means["fridge_wh"]) / 12 / NIGHTS
 
 

@@ -53,7 +53,7 @@ def test_charge_shows_median_bands_and_half(risk):
     median = next(line for line in ax.lines if line.get_label() == "median trip")
     hours, percent = median.get_data()
     assert hours.tolist() == list(range(1, 121))
-    np.testing.assert_array_equal(percent, 100 * risk.charge_quantiles([0.5])[0])
+    np.testing.assert_array_equal(percent, 100 * risk.soc_quantiles([0.5])[0])
     labels = ax.get_legend_handles_labels()[1]
     assert {"90 % of trips", "50 % of trips"} <= set(labels)
     assert any("half charge" in label for label in labels)

@@ -59,5 +59,5 @@ def test_sizes_hindcasts_and_months() -> None:
     assert "whole years" in title(ax) and f"{len(found):,} start days" in title(ax)
     risk = CALLS["monthly_risk"][0](progress=False)
     ax = risk.plot()
-    np.testing.assert_allclose(lines(ax)[0], 100 * risk["probability"])
+    np.testing.assert_allclose(lines(ax)[0], 100 * risk["risk"])
     assert "sampling error alone" in title(ax) and ax is risk.plot(ax)

@@ -162,7 +162,7 @@ def test_no_fact_of_the_details_is_lost(played: tuple[str, rt.Risk]) -> None:
         "Clock",
     ):
         assert heading in text
-    for difference in risk.common:
+    for difference in risk.failing_differences:
         assert difference.what in text  # all causes
     for tried in risk.suggestions().tried:
         assert tried.name in text
@@ -206,7 +206,7 @@ def test_lithium_that_comes_out_worse_is_explained(demo: rt.Risk) -> None:
 
 
 def test_a_limit_of_the_charge_is_counted(demo: rt.Risk) -> None:
-    below = demo.below_charge(0.6)
+    below = demo.below_soc(0.6)
     assert below.events == np.count_nonzero(np.floor(demo.columns["min_soc"] * 400) < 240)
     assert "Below the 60 % charge that you keep to: " in demo.verdict(charge_limit=0.6)
     wrong: Any
@@ -214,7 +214,7 @@ def test_a_limit_of_the_charge_is_counted(demo: rt.Risk) -> None:
         with pytest.raises(rt.InputError, match=r"allowed .*0\.01"):
             demo.verdict(charge_limit=wrong)
         with pytest.raises(rt.InputError, match=r"allowed .*0\.01"):
-            demo.below_charge(wrong)
+            demo.below_soc(wrong)
 
 
 @pytest.mark.parametrize(
@@ -247,12 +247,12 @@ def test_the_honest_range_joins_sampling_and_model() -> None:
 
 def test_nights_count_the_models_error_too(demo: rt.Risk) -> None:
     for level in (0.05, 0.1, 0.2, 0.5):
-        assert demo.nights_within(level) <= demo.nights_at(level)
+        assert demo.nights_at(level, model_error=True) <= demo.nights_at(level)
     plain = demo.to_dict()
     assert plain["nights_at"][0] == {
         "risk": 0.05,
         "nights": demo.nights_at(0.05),
-        "nights_with_model_error": demo.nights_within(0.05),
+        "nights_with_model_error": demo.nights_at(0.05, model_error=True),
     }
     assert (plain["likely_range"]["low"], plain["likely_range"]["high"]) == demo.likely_range
     assert demo.likely_range[0] < demo.cutout.low < demo.cutout.high < demo.likely_range[1]

@@ -133,12 +133,12 @@ LATE_IMPORTS = {
     ("studies.comparison_result", "report.ranking_plots"),
     ("studies.hindcast_results", "report.study_plots"),
     ("studies.iso_risk_curve", "report.plots"),
-    ("studies.model_range", "report.range_report"),
+    ("studies.range_result", "report.range_report"),
     ("studies.sensitivity_ranking", "report.ranking_plots"),
     ("studies.sensitivity_ranking", "report.sensitivity_report"),
     ("studies.sizing", "report.study_plots"),
     ("studies.sweep_result", "report.study_plots"),
-    ("studies.upgrade_ranking", "report.ranking_plots"),
+    ("studies.upgrade_result", "report.ranking_plots"),
 }
 
 

@@ -66,8 +66,8 @@ WRONG: dict[str, tuple[Callable[[], object], str]] = {
         r"risks\['a'\]: 11 months; allowed 12",
     ),
     "score, column": (
-        lambda: rt.score_hindcasts({"a": SCORED}, {"a": MONTHS.frame.drop(columns="low")}),
-        "has no column low",
+        lambda: rt.score_hindcasts({"a": SCORED}, {"a": MONTHS.frame.drop(columns="risk_low")}),
+        "has no column risk_low",
     ),
     "score, worksheet": (
         lambda: rt.score_hindcasts({"a": SCORED}, {"a": MONTHS}, worksheet={"b": [True] * 12}),
@@ -87,8 +87,8 @@ WRONG: dict[str, tuple[Callable[[], object], str]] = {
     "from_dict": (lambda: rt.Van.from_dict({5: 5}), "Van = 5: names of fields are texts"),
     "quantile": (lambda: RISK.quantile(), "quantile.column: must be given"),
     "quantile, share": (lambda: RISK.quantile("min_soc", "a"), "share = 'a'"),
-    "shares": (lambda: RISK.lowest_charge_quantiles([5, float("nan")]), "shares = .*allowed a list of numbers 0 to 1"),
-    "shares, one": (lambda: RISK.charge_quantiles(0.5), "shares = 0.5: allowed a list"),
+    "shares": (lambda: RISK.min_soc_quantiles([5, float("nan")]), "shares = .*allowed a list of numbers 0 to 1"),
+    "shares, one": (lambda: RISK.soc_quantiles(0.5), "shares = 0.5: allowed a list"),
     "level": (lambda: RISK.nights_at(True), "level = True"),
     "load": (lambda: RISK.load_ah["x"], "load_ah = 'x'"),
     "flag": (lambda: RISK.flag_chance("min_soc"), "name = 'min_soc': is not 0 or 1 in each trial"),
