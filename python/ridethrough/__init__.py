@@ -28,6 +28,7 @@ from .engine.run_options import instruction_set
 from .engine.simulation import simulate
 from .files.scenario import Scenario, load_scenario
 from .files.scenario_writer import save_scenario
+from .files.starter_file import new_scenario
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -242,6 +243,7 @@ __all__ = [
     "lithium_pays",
     "load_scenario",
     "monthly_risk",
+    "new_scenario",
     "normals_of",
     "quasi_means",
     "rare_risk",

@@ -5,12 +5,12 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from typing import Any
 
 import ridethrough._core as _core
 
+from ..files.starter_file import listed_days
 from ..model.classes import CLASSES, AgmBattery, LithiumBattery, Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
@@ -117,11 +117,6 @@ def _planned(cls: Any, path: str, text: str) -> list[Configuration]:
     if name is None:
         raise bad_input(path, text, allowed="a list of tables, as in a scenario file")
     return [cls(**{name: [int(day) if day.isdecimal() else day for day in listed_days(text)]})]
-
-
-def listed_days(text: str) -> list[str]:
-    """The days of "2, 4 and Friday"."""
-    return [day for day in re.split(r"\s*(?:,|\band\b)\s*", text.strip()) if day]
 
 
 def _battery(van: Any, path: str, text: str) -> Configuration:

@@ -17,6 +17,7 @@ from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.former_names import name_now
 from ..model.outputs import CUTOUT_CAUSES, FLAGS, RESULTS, TANKS, TIME_SERIES, format_list, result_line, series_line
+from ..model.parameter_help import CHARGE_LIMITS
 from ..model.places import Place, places_of
 from . import event_chances
 from .energy_balance import DayBalance, day_balances
@@ -41,9 +42,6 @@ if TYPE_CHECKING:
 
 _SAID_AS = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
 _SAID_AS |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
-
-
-LEAST_LIMIT, MOST_LIMIT = 0.01, 0.99  # that an owner may not want to go below
 
 
 class Risk(Result):
@@ -258,7 +256,7 @@ class Risk(Result):
     @checked_call
     def below_charge(self, charge: float) -> _core.Estimate:
         """Chance that the charge falls below a limit at some time, a share of full such as 0.5, from bins of 0.0025."""
-        limit = validate_number("charge", charge, LEAST_LIMIT, MOST_LIMIT)
+        limit = validate_number("charge", charge, *CHARGE_LIMITS)
         histogram = self._summary.lowest_histogram
         return _core.wilson(int(histogram[: round(limit * len(histogram))].sum()), self.trials)
 
@@ -299,7 +297,7 @@ class Risk(Result):
         from ..report.verdict import write_verdict
 
         if charge_limit is not None:
-            validate_number("charge_limit", charge_limit, LEAST_LIMIT, MOST_LIMIT)
+            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
         found = self.suggestions() if suggest else None
         return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
 

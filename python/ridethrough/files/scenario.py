@@ -1,8 +1,8 @@
 """Scenario files: a van, a trip and a run in TOML, under the API's own names.
 
 Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc_dc]``, ``[van.fridge]``,
-``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed). What is not
-given takes its declared default; a key that nothing declares is an error.
+``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed,
+charge_limit). What is not given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
@@ -24,7 +24,6 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
-import operator
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
@@ -43,6 +42,7 @@ from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
+from .run_values import require_run_value
 
 OPEN = "?"  # a value that is not filled in yet
 _NONE = "none"
@@ -61,6 +61,8 @@ class Scenario:
         What is simulated.
     trials, seed : int
         How.
+    charge_limit : float, optional
+        The charge that the owner doesn't take the battery below, a share of full; the verdict counts the trips that do.
     notes : tuple of str
         What the file left open and was filled in; printed before the verdict.
     """
@@ -71,6 +73,7 @@ class Scenario:
     trip: Trip
     trials: int = 10_000
     seed: int = 0
+    charge_limit: float | None = None
     notes: tuple[str, ...] = field(default=(), compare=False)
 
     def replace(self, **changes: Any) -> Scenario:
@@ -149,8 +152,7 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
         )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
-    for key, value in run.items():
-        require_run_value(f"run.{key}", key, value)
+    run = {key: require_run_value(f"run.{key}", key, value) for key, value in run.items()}
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     if site is not None and not {"site", "stops"} & trip_table.keys():
@@ -173,15 +175,8 @@ def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
             yield f"{where}{key}"
         elif isinstance(value, Mapping):
             yield from _open_keys(value, f"{where}{key}.")
-
-
-def require_run_value(path: str, key: str, value: object) -> int:
-    """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
-    low, high, _ = RUN[key]
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if number is None or not low <= number <= high:
-        raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
-    return number
+        elif isinstance(value, list):
+            yield from _open_keys({str(place): one for place, one in enumerate(value, 1)}, f"{where}{key}.")
 
 
 def _with_habits(

@@ -27,13 +27,13 @@ _SAID = {
     "system_loss": ("more solar lost on the way", "less solar lost on the way"),
     "heat_leak_factor": ("a fridge that lets more heat in", "a fridge that lets less heat in"),
     "vent_rise_k": ("warmer air around the fridge", "cooler air around the fridge"),
-    "ghi_scale": ("a sunnier place", "a duller place"),
-    "air_temp_offset_k": ("a warmer place", "a colder place"),
+    "ghi_scale": ("a sunnier place than its climate", "a duller place than its climate"),
+    "air_temp_offset_k": ("a place warmer than its climate", "a place colder than its climate"),
     "shade_beam": ("more shade", "less shade"),
     "cabin_sun_rise_k_per_w_m2": ("a van that the sun warms more", "a van that the sun warms less"),
     "cabin_heat_loss_w_per_k": ("a van that loses more heat", "a van that loses less heat"),
     "idle_current_a": ("more drawn by {load} idling", "less drawn by {load} idling"),
-    "fitted_probability": ("a {load} on board", "no {load} on board"),
+    "fitted_probability": ("a {load} on board more often", "a {load} on board less often"),
     "current_a": ("more drawn by {load}", "less drawn by {load}"),
     "full_current_a": ("more drawn by {load}", "less drawn by {load}"),
     "night_ah": ("more drawn by {load}", "less drawn by {load}"),
@@ -52,6 +52,10 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
     unit = f" {difference.unit}" if difference.unit else ""
     form = _shortest(difference, (".0f", ".1f") if difference.unit == "degC" else (".2g", ".3g"))
     values = f"({difference.failing:{form}} against {difference.others:{form}}{unit})"
+    if not difference.unit:  # shares, and factors of what is usual
+        parts = [100 * difference.failing, 100 * difference.others]
+        close = f"{parts[0]:.0f}" == f"{parts[1]:.0f}"
+        values = f"({parts[0]:.{int(close)}f} against {parts[1]:.{int(close)}f} %)"
     weather = re.fullmatch(r"(sun|outdoor air) from (\S+) \S+ to (\S+) \S+", difference.what)
     if weather:
         first, last = (date.fromisoformat(day) for day in weather.groups()[1:])

@@ -10,12 +10,12 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, GasFurnace, Heater, PortableArray, SolarArray, Trip, Van
 from ..model.climate_source import ClimateSource, source_of
-from ..model.places import Place
+from ..model.places import UNNAMED, Place
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
 
 LEAST_AH = 0.05  # a day; less is told as 0
-MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
+MOUNTED = {"glued": "glued", "air_gap": "over an air gap", "framed": "framed"}
 
 
 def describe_trip(risk: Risk) -> list[str]:
@@ -42,7 +42,7 @@ def van_in_short(van: Van) -> str:
     """Every battery and array, and the fridge, in few words."""
     battery = in_common(van)
     sizes = " + ".join(_number(one.capacity_ah) for one in van.batteries)
-    arrays = " + ".join(_array(array) for array in van.arrays) or "no solar"
+    arrays = _solar(van)
     kind, full = "lithium" if is_lithium(van) else "AGM", 100 * mean_value(battery.initial_soc)
     fridge = f"{van.fridge.volume_l:.3g} l fridge at {van.fridge.set_point_c:.3g} degC{_ice(van)}"
     return f"{sizes} Ah {kind}, {full:.0f} % full; {arrays}; {fridge}{'; towed' if van.towed else ''}"
@@ -114,10 +114,11 @@ def _named(source: ClimateSource) -> str:
 
 
 def place_text(place: Place) -> str:
-    """A place's name and coordinates."""
+    """A place's name, where it has one, and coordinates."""
     site = place.site
     north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
-    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
+    where = f"{abs(site.latitude):g} {north}, {abs(site.longitude):g} {east}"
+    return where if place.name == UNNAMED else f"{place.name} ({where})"
 
 
 def _number(value: Any) -> str:
@@ -257,8 +258,7 @@ def _loads(risk: Risk) -> list[str]:
     for load in risk.van.loads:
         share = getattr(load, "fitted_probability", 1.0)
         ah = risk.load_ah[load.name] / risk.nights
-        some = f" (in {100 * share:.0f} % of the vans played: fitted_probability says whether yours has one)"
-        some = some if share < 1 else ""
+        some = f" ({100 * share:.0f} % of the vans played have one)" if share < 1 else ""
         parts.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
     return parts
 

@@ -31,11 +31,12 @@ def battery(risk: Risk) -> Section:
 
 def food(risk: Risk) -> Section:
     """Warm food: its chance, and what a failure does."""
-    lines = [f"Above 5 degC for over 4 hours in a row: {chance(risk.chances['food_warm_4h'])}."]
+    lines = [f"Above 5 degC for over 4 hours: {chance(risk.chances['food_warm_4h'])}."]
     mean, most = risk.warm_h_if_failed()
     if mean >= 0.5:
-        tenth = f", {most:.0f} or more in 1 of 10" if most > mean else ""
-        lines[0] += f" When it fails, {mean:.0f} hours on average{tenth}."
+        tenth = f", {most:.0f} or more in 1 of 10" if round(most) > round(mean) else ""
+        lines[0] += f" After a cut-out, {mean:.0f} hour{'s' * (round(mean) != 1)} on average{tenth}."
+    lines[0] += " If in doubt, throw it out."
     return Section("THE FOOD", lines)
 
 
@@ -50,8 +51,8 @@ def warnings_of(risk: Risk) -> list[str]:
     failed = risk.means.get("failed_starts", 0.0)
     if failed >= LEAST_FAILED_STARTS:
         lines.append(
-            f"The heater fails to start {failed:.2g} times a trip, on average, for want of volts. What it would have "
-            "drawn is not counted, so a heater that stays cold makes the risk look smaller than it is."
+            f"The heater fails to start {failed:.2g} times a trip for want of volts. What it would have drawn is not "
+            "counted, so the risk looks smaller than it is."
         )
     return lines
 
@@ -102,13 +103,13 @@ def _points(e: _core.Estimate) -> str:
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:
     """Why lithium comes out worse than the AGM that it replaces."""
-    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run right down."
+    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run right down"
     if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:
         below, kept = risk.below_charge(charge_limit), percent(charge_limit)
         where = f": {chance(below)}"
-    return f"{text} Kept above {kept}, the AGM fails more often{where}." if below.low > s.risk.high else text
+    return f"{text}; kept above {kept}, it fails more often{where}." if below.low > s.risk.high else f"{text}."
 
 
 def tried_lines(found: Suggestions | None) -> list[str]:
@@ -122,9 +123,11 @@ def tried_lines(found: Suggestions | None) -> list[str]:
 def change_cautions(found: Suggestions | None) -> list[str]:
     """What to know about the changes told."""
     told = [s for s in found.tried if s.helps][:BEST] if found else []
-    lines = ["Food that got warm: if in doubt, throw it out."]
+    lines = []
     if any(COMPETENT in s.note for s in told):
-        lines.append(f"Batteries, panels, wires and fuses {COMPETENT}; detectors and alarms stay on.")
+        lines.append(f"Batteries, panels, wires and fuses {COMPETENT}.")
+    if any("detectors" in s.note for s in told):
+        lines.append("Detectors and alarms stay on.")
     if any(DRIVE_TO_CHARGE in s.note for s in told):
         lines.append(f"{DRIVE_TO_CHARGE[0].upper()}{DRIVE_TO_CHARGE[1:]}.")
     return lines

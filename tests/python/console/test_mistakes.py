@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from ridethrough.console import main
-from ridethrough.console.starter_file import starter_text
+from ridethrough.files.starter_file import starter_text
 from verdict_text import one_line
 
 ANSWERS = {"latitude": "44.5", "longitude": "-110", "start": "2026-10-06 16:00", "nights": "5"}

@@ -60,7 +60,7 @@ def test_cold_that_many_trips_meet_shortly_is_told() -> None:
     assert cold.value > 0.05 and risk.means["cold_cabin_h"] < 0.05 * risk.hours
     top = verdict(risk)
     assert top.index("Cold to live and sleep in") < top.index("WILL THE FRIDGE STAY ON?")
-    assert "The heater stops where the battery cuts off" in top
+    assert "The heater stops with the battery, and may be too weak" in top
 
 
 def test_a_heater_changes_nothing_in_summer() -> None:
