@@ -77,11 +77,17 @@ def compose(
 ) -> Verdict:
     """Warnings, answer and cautions, not yet in lines."""
     of_van = cautions(risk.van, risk.trip)
-    life = [text for text in of_van if text.startswith(_LIFE)]
+    life = [text.replace(" (breathing_machine)", "") for text in of_van if text.startswith(_LIFE)]
     cold = [" ".join(in_trips(text) for text in chance_text.cold_lines(risk))]
-    warned = [*life, *notes, *format_warnings(risk.warnings), *cold, *verdict_outcomes.warnings_of(risk)]
+    warned = [
+        *life,
+        *notes,
+        *format_warnings(map(_sentence, risk.warnings)),
+        *cold,
+        *verdict_outcomes.warnings_of(risk),
+    ]
     medicine = [in_trips(text) for text in medicine_text.medicine_lines(risk)]
-    last = [text for text in of_van if text not in life]
+    last = [text for text in of_van if not text.startswith(_LIFE)]
     return Verdict(
         Section("", [*warned, *medicine]),
         (
@@ -97,6 +103,10 @@ def compose(
         ),
         Section("", [" ".join([*verdict_outcomes.change_cautions(suggestions), *last]), CAUTION]),
     )
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def in_trips(text: str) -> str:

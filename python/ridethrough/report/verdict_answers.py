@@ -20,6 +20,7 @@ from .verdict_details import replay_text
 FEW_EVENTS = 20  # shares of fewer mean nothing
 CAUSES_TOLD = 2
 LEAST_DARK = 0.01  # of the failures in which everything on the battery goes off
+FEWEST_DARK = 3  # trips
 NEARLY_ALL, LEAST_SPOKEN = 0.95, 1 / 3  # as the core's phrases have it
 
 
@@ -110,7 +111,7 @@ def _when(risk: Risk) -> str:
     which = f"on night {night + 1} ({night_of(day)})" if night < risk.nights else f"on the last day ({short_date(day)})"
     where = f" at {place_at(risk.places, night + 1).name}" if risk.trip.stops else ""
     share = part_of(int(by_night[night]), int(table.sum()))
-    return f"{share} of the {table.sum():,} failures {which}{where}, most often about {hour}:00."
+    return f"{share} of {table.sum():,} failures {which}{where}, most often about {hour}:00."
 
 
 def night_of(day: date) -> str:
@@ -143,7 +144,7 @@ def _then(risk: Risk) -> str:
     total = sum(n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0])
     dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
     text = f"off for {said} on average"
-    if dark >= LEAST_DARK * total:
+    if dark >= max(LEAST_DARK * total, FEWEST_DARK):
         text += f"; in {part_of(dark, total).replace(' in ', ' of ')} also lights, heater and alarms"
     return f"{text}."
 
@@ -163,7 +164,7 @@ def how_sure(risk: Risk) -> Section:
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
             a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] += f" {found[1]} may narrow it to {in_range(a, b)}."
+            lines[0] += f" {found[1]} may narrow the range to {in_range(a, b)}."
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:

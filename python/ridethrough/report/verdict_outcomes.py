@@ -21,7 +21,9 @@ BEST = 3
 def battery(risk: Risk) -> Section:
     """The lowest charge, below half where that wears, and frost."""
     low = risk.lowest_charge_quantiles([0.5, 0.05])
-    lines = [f"Lowest charge {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20."]
+    middling = percent(low[0]) if low[0] >= 0.01 else "under 1 %"
+    tenth = f", under {percent(max(low[1], 0.01))} in 1 of 20" if low[0] >= 0.01 else ""
+    lines = [f"Lowest charge {middling} in a middling trip{tenth}."]
     if not is_lithium(risk.van):
         lines[0] += f" Below half, which wears it: {chance(risk.chances['below_half'])}."
     elif (refused := risk.day_balances[1].curtailed_cold_wh) >= LEAST_COLD_WH:
@@ -76,7 +78,7 @@ def what_would_help(risk: Risk, found: Suggestions | None, charge_limit: float |
     if found is None:
         return Section(heading, ["risk.verdict() tries some changes on the same trips."])
     if found.base is None:
-        return Section(heading, [f"Not tried, as {found.reason}. ridethrough upgrades takes more time."])
+        return Section(heading, [f"Not tried: {found.reason}. The command ridethrough upgrades takes longer."])
     same = f"{found.base.trials:,} of these trips"
     helping = [s for s in found.tried if s.helps][:BEST]
     content: list[str | Rows] = []
@@ -98,7 +100,7 @@ def _points(e: _core.Estimate) -> str:
     if not e.events:
         return f"under {100 * e.high:.1g}"  # none in so many trips is no promise
     share = 100 * e.value
-    return f"{share:.0f}" if share >= 10 else f"{share:.1f}"
+    return f"{share:.0f}" if share >= 10 else f"{share:.1f}" if share >= 0.1 else f"{share:.1g}"
 
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:

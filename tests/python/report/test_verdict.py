@@ -26,7 +26,7 @@ from ridethrough.studies.suggestions import Suggestions
 from verdict_text import one_line, verdict
 
 SCENARIOS = [demo_path(), *sorted((Path(__file__).parents[2] / "data" / "scenarios").glob("*.toml"))]
-MOST_WORDS, ONE_SCREEN = 250, 45
+MOST_WORDS, ONE_SCREEN = 250, 48
 HEADINGS = (
     "WILL THE FRIDGE STAY ON?",
     "HOW MANY NIGHTS?",
@@ -312,11 +312,11 @@ def test_temperatures_are_told_in_whole_degrees(demo: rt.Risk) -> None:
 
 def test_why_nothing_was_tried_is_said(demo: rt.Risk) -> None:
     none = write_verdict(demo, Suggestions(None, reason="the run was stopped"))
-    assert "Not tried, as the run was stopped. ridethrough upgrades takes more time." in one_line(none)
+    assert "Not tried: the run was stopped. The command ridethrough upgrades takes longer." in one_line(none)
     long = rt.simulate(rt.Van(solar=None), trip(nights=365), trials=20, progress=False)
     assert "too long" in long.suggestions().reason or long.suggestions().base is not None
     safe = rt.simulate(rt.Van(battery=rt.AgmBattery(capacity_ah=300)), trip("2026-06-06 15:00"), trials=100)
-    assert safe.suggestions().tried == () and "too few trips fail" in one_line(safe.verdict())
+    assert safe.suggestions().tried == () and "Not tried: no trip failed." in one_line(safe.verdict())
 
 
 def test_a_narrow_line_keeps_a_number_with_its_sign() -> None:
