@@ -31,11 +31,11 @@ def run_options(arguments: Namespace, scenario: Scenario) -> dict[str, Any]:
         "trials": scenario.trials if arguments.trials is None else arguments.trials,
         "seed": scenario.seed if arguments.seed is None else arguments.seed,
         "threads": arguments.threads,
-        "progress": _Counter(),
+        "progress": Counter(),
     }
 
 
-class _Counter:
+class Counter:
     """A bar on a terminal, which waits until a long run has said how long it takes; without a terminal that is all."""
 
     def __init__(self) -> None:

@@ -100,4 +100,7 @@ def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except _core.InputError as error:
+        if error.path in ("Site.latitude", "Site.longitude"):
+            hint = "take a record of that place, or leave [trip.site] out of the scenario to go where it was measured"
+            raise bad_input(file, reason=str(error), hint=hint) from None
         raise with_prefix(file, error) from None

@@ -115,7 +115,7 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     --------
     >>> rt.load_scenario("nowhere.toml")
     Traceback (most recent call last):
-    ridethrough.InputError: nowhere.toml: No such file or directory
+    ridethrough.InputError: nowhere.toml: No such file or directory; ridethrough new nowhere.toml writes one
     """
     if not isinstance(path, (str, PathLike)):
         raise bad_input("path", path, allowed="the path of a scenario file")
@@ -123,19 +123,21 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     try:
         text = path.read_bytes().decode("utf-8-sig")  # editors of Windows begin a file with a mark
     except OSError as error:
-        raise bad_input(str(path), reason=error.strerror or str(error)) from None
+        hint = f"ridethrough new {path.name} writes one" if isinstance(error, FileNotFoundError) else ""
+        raise bad_input(str(path), reason=error.strerror or str(error), hint=hint) from None
     except UnicodeDecodeError as error:
         raise bad_input(str(path), reason=f"not TOML: {error}") from None
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise bad_input(
-            str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
-        ) from None
+        why = toml_hints.explain_toml_error(text, str(error)) or "; ridethrough new FILE writes a file to begin with"
+        raise bad_input(str(path), reason=f"not TOML: {error}{why}") from None
     try:
         return scenario_from_tables(data, path.stem, site)
     except _core.InputError as error:
-        raise with_prefix(str(path), error) from None
+        told = with_prefix(str(path), error)
+        told.args = (str(told).replace(", or None", ""),)  # a file has no None
+        raise told from None
 
 
 def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:

@@ -127,7 +127,7 @@ def dump_scenario(scenario: Scenario) -> str:
     run: dict[str, Any] = {"trials": scenario.trials, "seed": scenario.seed}
     if scenario.charge_limit is not None:
         run["charge_limit"] = scenario.charge_limit
-    data = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
+    data: dict[str, Any] = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
     comments: Comments = {("van", "only_these_loads"): "without it the default van's loads would be added"}
     comments |= dict(_comments(("van",), scenario.van, van)) | dict(_comments(("trip",), scenario.trip, data["trip"]))
     return "# What is not said here has its default; ridethrough explain van.battery tells of a part.\n" + (

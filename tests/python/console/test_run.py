@@ -56,6 +56,18 @@ def test_a_charge_not_to_go_below_is_counted_beside_the_cut_out():
     assert "--charge-limit = 0.0: allowed 1 % to 99 %" in refused("run", "--charge-limit", "0")
 
 
+def test_a_charge_limit_of_the_file_holds_unless_the_command_says_another(tmp_path):
+    file = tmp_path / "kept.toml"
+    demo = demo_path().read_text(encoding="utf-8")
+    file.write_text(demo.replace("[run]\n", '[run]\ncharge_limit = "55 %"\n', 1), encoding="utf-8")
+    assert "Below the 55 % charge that you keep to: " in ran("run", file, *FEW)[1]
+    assert "Below the 60 % charge that you keep to: " in ran("run", file, *FEW, "--charge-limit", "60 %")[1]
+    assert json.loads(ran("run", file, *FEW, "--json")[1])["below_charge_limit"]["charge"] == 0.55
+    file.write_text(demo.replace("[run]\n", "[run]\ncharge_limit = 50\n", 1), encoding="utf-8")
+    told = refused("run", file)
+    assert 'run.charge_limit = 50: allowed 1 % to 99 %; is per cent meant? write "50 %"' in told
+
+
 def test_what_would_help_is_told_with_its_numbers():
     found = json.loads(ran("run", *FEW, "--json")[1])["suggestions"]
     assert found["base"]["trials"] == 400 and found["reason"] is None
