@@ -167,4 +167,5 @@ def test_the_commands_bar_waits_until_the_time_was_told(
                 report_done(step)
         said = capsys.readouterr().err
         assert said.count("Expected to take about 2 min.") == 1
-        assert ("of 400 trips" in said) is on_terminal and said.find("[") > said.find("Expected") or not on_terminal
+        assert ("of 400 trips" in said) is on_terminal
+        assert not on_terminal or said.index("of 400 trips") > said.index("Expected")
