@@ -27,8 +27,8 @@ _SAID = {
     "system_loss": ("more solar lost on the way", "less solar lost on the way"),
     "heat_leak_factor": ("a fridge that lets more heat in", "a fridge that lets less heat in"),
     "vent_rise_k": ("warmer air around the fridge", "cooler air around the fridge"),
-    "ghi_scale": ("a sunnier place than its climate", "a duller place than its climate"),
-    "air_temp_offset_k": ("a place warmer than its climate", "a place colder than its climate"),
+    "ghi_scale": ("a sunnier place", "a duller place"),
+    "air_temp_offset_k": ("a warmer place", "a colder place"),
     "shade_beam": ("more shade", "less shade"),
     "cabin_sun_rise_k_per_w_m2": ("a van that the sun warms more", "a van that the sun warms less"),
     "cabin_heat_loss_w_per_k": ("a van that loses more heat", "a van that loses less heat"),
@@ -39,6 +39,8 @@ _SAID = {
     "night_ah": ("more drawn by {load}", "less drawn by {load}"),
     "charge_ah": ("more drawn by {load}", "less drawn by {load}"),
 }
+
+_OF = {"ghi_scale": " of the climate's sun"}  # what a share is of, where that helps
 
 
 def short_date(day: date) -> str:
@@ -55,7 +57,8 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
     if not difference.unit:  # shares, and factors of what is usual
         parts = [100 * difference.failing, 100 * difference.others]
         close = f"{parts[0]:.0f}" == f"{parts[1]:.0f}"
-        values = f"({parts[0]:.{int(close)}f} against {parts[1]:.{int(close)}f} %)"
+        of = _OF.get(difference.what.rpartition(".")[2], "")
+        values = f"({parts[0]:.{int(close)}f} against {parts[1]:.{int(close)}f} %{of})"
     weather = re.fullmatch(r"(sun|outdoor air) from (\S+) \S+ to (\S+) \S+", difference.what)
     if weather:
         first, last = (date.fromisoformat(day) for day in weather.groups()[1:])

@@ -101,7 +101,7 @@ def check_chances(text: str) -> None:
     rest = re.sub(r"with the model's error [\d.]+ to [\d.]+ %", "", rest)
     rest = re.sub(r"(at (a risk of )?(5|10|20) %,? ?)+", "", rest)
     rest = re.sub(r"Lowest charge (\d+ % in a middling trip, under \d+ % in 1 of 20|under 1 % in a middling)", "", rest)
-    rest = re.sub(r"\d+ % (less|more) sun|\(95 % sure\)|\([\d.]+ against [\d.]+ %\)", "", rest)
+    rest = re.sub(r"\d+ % (less|more) sun|\(95 % sure\)|\([\d.]+ against [\d.]+ %(?: of [a-z' ]+)?\)", "", rest)
     assert "%" not in rest, rest
 
 
