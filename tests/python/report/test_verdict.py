@@ -319,6 +319,7 @@ def test_why_nothing_was_tried_is_said(demo: rt.Risk) -> None:
     assert safe.suggestions().tried == () and "Not tried: no trip failed." in one_line(safe.verdict())
 
 
-def test_a_narrow_line_keeps_a_number_with_its_sign() -> None:
+def test_a_narrow_line_keeps_a_number_with_its_unit() -> None:
     assert fill("a chance of 12 %", 14) == ["a chance of", "12 %"]
+    assert fill("a fridge of 55 l at 4 degC", 18) == ["a fridge of 55 l", "at 4 degC"]
     assert verdict(rt.simulate(rt.Van(), trip(nights=1), trials=20, progress=False)).count("HOW SURE?") == 1
