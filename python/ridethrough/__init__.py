@@ -29,6 +29,7 @@ from .engine.simulation import simulate
 from .files.named_scenario import Scenario
 from .files.scenario import load_scenario
 from .files.scenario_writer import save_scenario
+from .files.starter_file import new_scenario
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -245,6 +246,7 @@ __all__ = [
     "lithium_pays",
     "load_scenario",
     "monthly_risk",
+    "new_scenario",
     "normals_of",
     "quasi_means",
     "rare_risk",

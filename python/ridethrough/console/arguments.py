@@ -8,10 +8,11 @@ import sys
 from typing import NoReturn
 
 from ..files.scenario import OPEN
+from ..files.starter_questions import QUESTIONS
 from ..model.cautions import CAUTION
+from ..model.quantities import read_whole
 from ..version import __version__
 from .exit_status import BAD_INPUT
-from .starter_questions import QUESTIONS
 
 VERBS = ("run", "new", "explain", "compare", "size", "upgrades")
 
@@ -26,11 +27,9 @@ class Parser(argparse.ArgumentParser):
 
 
 def whole_number(text: str) -> int:
-    """20000, with commas between the thousands too, as a verdict prints them, or 2e4."""
-    if re.fullmatch(r"[-+]?(\d+|\d{1,3}(,\d{3})+)", text):
-        return int(text.replace(",", ""))
-    if re.fullmatch(r"\d+(\.\d+)?[eE]\+?\d{1,2}", text) and float(text).is_integer():
-        return int(float(text))
+    """20000, 20,000 or 2e4."""
+    if (number := read_whole(text)) is not None:
+        return number
     raise argparse.ArgumentTypeError(f"{text!r}: allowed whole numbers, such as 20000, 20,000 or 2e4")
 
 
@@ -69,7 +68,8 @@ def parser() -> argparse.ArgumentParser:
         "--charge-limit",
         type=share,
         metavar="SHARE",
-        help="the charge that you don't go below, such as 50 %%: trips that do are counted beside the cut-out",
+        help="the charge that you don't go below, such as 50 %%, instead of the file's: trips that do are counted "
+        "beside the cut-out",
     )
     _run_options(run)
     _new(

@@ -14,6 +14,7 @@ from ..model.errors import bad_input
 ProgressOption = bool | None | Callable[[int, int], None]
 LONG_S = 30  # a run expected to take longer says so first
 QUIET_S = 1.0  # a bar that nobody asked for stays away from runs shorter than this
+SETTLED_S = 0.5  # the very first steps take longer than others: the time in all is judged from here on, before any bar
 
 
 class ReportDone(Protocol):
@@ -137,7 +138,7 @@ class _Announcement:
         if self._said or done <= self._first:
             return
         gone_s = time.monotonic() - self._begun
-        if gone_s >= QUIET_S:  # the very first steps take longer than others
+        if gone_s >= SETTLED_S:
             self._said = True
             expected_s = gone_s * (self._total - self._first) / (done - self._first)
             if expected_s > LONG_S:
@@ -172,8 +173,8 @@ class _Bar:
     def __call__(self, done: int, total: int | None = None) -> None:
         if total is not None:
             self._bar.total = total
-        self._bar.update(done - self._bar.n)
         self._announce(done, total)
+        self._bar.update(done - self._bar.n)
 
 
 def duration_text(seconds: float) -> str:

@@ -16,6 +16,7 @@ from ..model.checks import validate_text
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TIME_SERIES, format_list, result_line, series_line
+from ..model.parameter_help import CHARGE_LIMITS
 from ..model.places import Place, places_of
 from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
@@ -25,8 +26,6 @@ from .named_numbers import Named
 from .risk_data import risk_to_xarray, time_series_to_xarray
 from .risk_dict import LEVELS as LEVELS
 from .risk_dict import risk_to_dict
-from .trial_estimates import LEAST_LIMIT as LEAST_LIMIT
-from .trial_estimates import MOST_LIMIT as MOST_LIMIT
 from .trial_estimates import TrialEstimates
 from .trial_sums import Summary
 from .validation import validate_number, validate_risk_level, validate_threads
@@ -284,7 +283,7 @@ class Risk(TrialEstimates):
 
         validate_text("title", title)
         if charge_limit is not None:
-            validate_number("charge_limit", charge_limit, LEAST_LIMIT, MOST_LIMIT)
+            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
         found = self.suggestions() if suggest else None
         return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
 

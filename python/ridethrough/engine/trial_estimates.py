@@ -12,14 +12,13 @@ import ridethrough._core as _core
 
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.outputs import FLAGS, TANKS
+from ..model.parameter_help import CHARGE_LIMITS
 from . import event_chances
 from .histograms import quantiles_of_counts, validate_shares
 from .named_numbers import Named
 from .result import Result
 from .trial_sums import Summary
 from .validation import validate_number
-
-LEAST_LIMIT, MOST_LIMIT = 0.01, 0.99  # that an owner may not want to go below
 
 
 class TrialEstimates(Result):
@@ -83,7 +82,7 @@ class TrialEstimates(Result):
         Estimate
             With its 95 % interval.
         """
-        limit = validate_number("soc", soc, LEAST_LIMIT, MOST_LIMIT)
+        limit = validate_number("soc", soc, *CHARGE_LIMITS)
         histogram = self._summary.lowest_histogram
         return _core.wilson(int(histogram[: round(limit * len(histogram))].sum()), self.trials)
 

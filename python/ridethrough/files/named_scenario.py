@@ -8,6 +8,7 @@ from typing import Any
 from ..model.checks import TRIALS, validate_seed, validate_text, validate_trials
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_class, unknown_name
+from .run_values import require_charge_limit
 
 
 @checked_class
@@ -23,6 +24,8 @@ class Scenario:
         What is simulated.
     trials, seed : int
         How.
+    charge_limit : float, optional
+        The charge that the owner doesn't take the battery below, a share of full; the verdict counts the trips that do.
     notes : tuple of str
         What the file left open and was filled in; printed before the verdict.
 
@@ -39,6 +42,7 @@ class Scenario:
     trip: Trip
     trials: int = TRIALS
     seed: int = 0
+    charge_limit: float | None = None
     notes: tuple[str, ...] = field(default=(), compare=False)
 
     def __post_init__(self) -> None:
@@ -49,6 +53,9 @@ class Scenario:
                 raise bad_input(f"Scenario.{name}", value, reason=f"must be a {kind.__name__}")
         object.__setattr__(self, "trials", validate_trials(self.trials, "Scenario.trials"))
         object.__setattr__(self, "seed", validate_seed(self.seed, "Scenario.seed"))
+        if self.charge_limit is not None:
+            limit = require_charge_limit("Scenario.charge_limit", self.charge_limit)
+            object.__setattr__(self, "charge_limit", limit)
 
     def replace(self, **changes: Any) -> Scenario:
         """Return a copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``.

@@ -1,8 +1,8 @@
 """Scenario files: a van, a trip and a run in TOML, under the API's own names.
 
 Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc_dc]``, ``[van.fridge]``,
-``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed). What is not
-given takes its declared default; a key that nothing declares is an error.
+``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed,
+charge_limit). What is not given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
@@ -34,7 +34,6 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..model import dict_format
-from ..model.checks import validate_int
 from ..model.classes import CLASSES, Site, Trip, Van
 from ..model.declaration_text import fields_of
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, renamed, unknown_name, with_new_path, with_prefix
@@ -44,6 +43,7 @@ from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
 from .named_scenario import Scenario as Scenario
+from .run_values import require_run_value
 
 OPEN = "?"  # a value that is not filled in yet
 _NONE = "none"
@@ -80,7 +80,7 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     --------
     >>> rt.load_scenario("nowhere.toml")
     Traceback (most recent call last):
-    ridethrough.InputError: nowhere.toml: No such file or directory
+    ridethrough.InputError: nowhere.toml: No such file or directory; ridethrough new nowhere.toml writes one
     """
     if not isinstance(path, (str, PathLike)):
         raise bad_input("path", path, allowed="the path of a scenario file")
@@ -88,19 +88,21 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     try:
         text = path.read_bytes().decode("utf-8-sig")  # editors of Windows begin a file with a mark
     except OSError as error:
-        raise bad_input(str(path), reason=error.strerror or str(error)) from None
+        hint = f"ridethrough new {path.name} writes one" if isinstance(error, FileNotFoundError) else ""
+        raise bad_input(str(path), reason=error.strerror or str(error), hint=hint) from None
     except UnicodeDecodeError as error:
         raise bad_input(str(path), reason=f"not TOML: {error}") from None
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise bad_input(
-            str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
-        ) from None
+        why = toml_hints.explain_toml_error(text, str(error)) or "; ridethrough new FILE writes a file to begin with"
+        raise bad_input(str(path), reason=f"not TOML: {error}{why}") from None
     try:
         return scenario_from_tables(data, path.stem, site)
     except _core.InputError as error:
-        raise with_prefix(str(path), error) from None
+        told = with_prefix(str(path), error)
+        told.args = (str(told).replace(", or None", ""),)  # a file has no None
+        raise told from None
 
 
 def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:
@@ -117,7 +119,7 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
         )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
-    how = {key: validate_int(f"run.{key}", value, *RUN[key][:2]) for key, value in run.items()}
+    run = {key: require_run_value(f"run.{key}", key, value) for key, value in run.items()}
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     if site is not None and not {"site", "stops"} & trip_table.keys():
@@ -140,6 +142,8 @@ def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
             yield f"{where}{key}"
         elif isinstance(value, Mapping):
             yield from _open_keys(value, f"{where}{key}.")
+        elif isinstance(value, list):
+            yield from _open_keys({str(place): one for place, one in enumerate(value, 1)}, f"{where}{key}.")
 
 
 def _with_habits(

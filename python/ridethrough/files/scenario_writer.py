@@ -13,7 +13,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
-from ..model.checks import TRIALS, validate_seed, validate_trials
+from ..model.checks import TRIALS
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
@@ -21,6 +21,7 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
+from .run_values import require_charge_limit, require_run_value
 from .scenario import Scenario, default_names
 
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
@@ -36,6 +37,7 @@ def save_scenario(
     title: str = "",
     trials: int = TRIALS,
     seed: int = 0,
+    charge_limit: float | None = None,
     overwrite: bool = False,
 ) -> None:
     """Write a van and a trip as a commented scenario file, which :func:`load_scenario` reads back as they are.
@@ -50,6 +52,8 @@ def save_scenario(
         Of the scenario; the name defaults to the file's.
     trials, seed : int
         With which the file is simulated by ``ridethrough run FILE``.
+    charge_limit : float, optional
+        The charge, as a share of full, that the owner doesn't take the battery below.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -69,21 +73,19 @@ def save_scenario(
         hint = "the path comes first: save_scenario(path, van, trip)"
         raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
-    trials, seed = validate_trials(trials), validate_seed(seed)
+    limit = None if charge_limit is None else require_charge_limit("charge_limit", charge_limit)
+    trials, seed = require_run_value("trials", "trials", trials), require_run_value("seed", "seed", seed)
     for key, value in (("name", name), ("title", title)):
         _require_text(key, value)
     _require("van", van, Van)
     _require("trip", trip, Trip)
     name = name or path.stem
     _require_text("path", name)
-    _write(
-        path,
-        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=trials, seed=seed)),
-        overwrite=overwrite,
-    )
+    scenario = Scenario(name=name, title=title, van=van, trip=trip, trials=trials, seed=seed, charge_limit=limit)
+    write_whole(path, dump_scenario(scenario), overwrite=overwrite)
 
 
-def _write(path: Path, text: str, *, overwrite: bool) -> None:
+def write_whole(path: Path, text: str, *, overwrite: bool) -> None:
     """The whole file or nothing: a file that is there stays as it is until another can take its place."""
     fresh = path.with_name(f".{path.name}.{os.getpid()}") if overwrite else path
     try:
@@ -123,8 +125,10 @@ def dump_scenario(scenario: Scenario) -> str:
         if load["kind"] == known.get(name):
             del load["kind"]
     head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
-    run = {"trials": scenario.trials, "seed": scenario.seed}
-    data = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
+    run: dict[str, Any] = {"trials": scenario.trials, "seed": scenario.seed}
+    if scenario.charge_limit is not None:
+        run["charge_limit"] = scenario.charge_limit
+    data: dict[str, Any] = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
     comments: Comments = {("van", "only_these_loads"): "without it the default van's loads would be added"}
     comments |= dict(_comments(("van",), scenario.van, van)) | dict(_comments(("trip",), scenario.trip, data["trip"]))
     return "# What is not said here has its default; ridethrough explain van.battery tells of a part.\n" + (

@@ -20,7 +20,7 @@ from .errors import bad_input
 from .former_names import name_now
 from .quantities import NOMINAL_V
 
-_PART_WORDS = {"panel": "solar", "array": "solar", "pv": "solar", "bank": "battery", "climate": "site"}
+PART_WORDS = {"panel": "solar", "array": "solar", "pv": "solar", "bank": "battery", "climate": "site"}
 
 
 @cache
@@ -179,8 +179,8 @@ def _inner_path(schema: _core.Schema, name: str) -> tuple[str, str]:
     for field in _fields(schema).values():
         if field.type != "part" or field.name in lists:
             continue
-        meant = [name] + [rest] * (first == field.name) + [name] * (_PART_WORDS.get(first) == field.name)
-        if field.name == first or _PART_WORDS.get(first) == field.name:
+        meant = [name] + [rest] * (first == field.name) + [name] * (PART_WORDS.get(first) == field.name)
+        if field.name == first or PART_WORDS.get(first) == field.name:
             found = [path for path in (_near_in(field, wanted) for wanted in meant) if path][:1] or found
             break
         inner = _part_schema(field)

@@ -17,9 +17,15 @@ from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
 _TOPS = ("Van", "Trip")
-RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
+CHARGE_LIMITS = (0.01, 0.99)  # that an owner may not want to go below
+RUN: dict[str, tuple[float, float, str]] = {  # keys of a scenario file's [run]: lowest, highest, meaning
     "trials": (1, MOST_TRIALS, f"trips simulated; default {TRIALS}; --trials overrides it"),
     "seed": (0, MOST_SEED, "the same seed gives the same answer; default 0; --seed overrides it"),
+    "charge_limit": (
+        *CHARGE_LIMITS,
+        "the charge, as a share of full, that you don't take the battery below: trips that do are counted beside the "
+        "cut-out; default none; --charge-limit overrides it",
+    ),
 }
 VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
     "habits": "ready-made habits, whose loads and party the van and trip have",

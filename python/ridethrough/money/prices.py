@@ -23,11 +23,13 @@ import ridethrough._core as _core
 from ..model.checks import MOST_SEED, is_number, validate_int, validate_text
 from ..model.classes import AlternatorCable, DcDcCharger, PortableArray, SolarArray, Van
 from ..model.errors import bad_input, checked_call, checked_class, unknown_name
+from ..model.quantities import read_quantity
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 
 DRAWS = 2000
 _RANGES = ("price", "mass_kg", "area_m2")
+_UNITS = {"_kg": "kg", "_m2": "m2", "_years": "years"}  # by the end of a name
 _LIFE = (
     "agm_years",
     "lithium_years",
@@ -203,6 +205,7 @@ class Prices:
         for key in needed:
             if not isinstance(table.get(key), list):
                 raise bad_input(f"{where}.{key}", reason="must be given as [least, usual, most]")
+        table = {key: self._numbers(f"{where}.{key}", key, value) for key, value in table.items()}
         for key, value in table.items():
             if not isinstance(value, list):
                 continue
@@ -213,6 +216,21 @@ class Prices:
 
     def __repr__(self) -> str:
         return f"<Prices: {len(self._items)} items in {self.currency}, {self.year}, seed {self.seed}>"
+
+    def _numbers(self, where: str, key: str, value: object) -> object:
+        """A list whose numbers may be texts with a unit: "10 lb", of a price the table's currency: "250 USD"."""
+        if not isinstance(value, list):
+            return value
+        return [self._number(where, key, one) if isinstance(one, str) else one for one in value]
+
+    def _number(self, where: str, key: str, text: str) -> float:
+        if key != "price":
+            return read_quantity(where, text, next((u for end, u in _UNITS.items() if key.endswith(end)), ""))
+        bare = text.strip().removesuffix(self.currency).removeprefix(self.currency)
+        try:
+            return read_quantity(where, bare, "")
+        except _core.InputError:
+            raise bad_input(where, text, allowed=f"a number of {self.currency}, the currency of the table") from None
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Prices):

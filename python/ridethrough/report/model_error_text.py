@@ -27,11 +27,11 @@ def format_model_error(
     )
 
 
-# By words of a cause: how a reader would call it, and what to measure to be rid of it.
+# By words of a cause: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "the battery's capacity"),
-    ("fridge in", "what the fridge takes", "what the fridge takes in a day"),
-    ("in place of own normals", "the default climate", "the climate, by twelve normals of the place"),
+    ("volts and capacity", "the battery's volts and capacity", "Measuring the battery's capacity"),
+    ("fridge in", "what the fridge draws", "Measuring what the fridge draws in a day"),
+    ("in place of own normals", "the default climate", "The place's own monthly sun and warmth"),
     ("error of the normals", "the climate's own error", ""),
     ("days drawn", "how dull days cluster", ""),
     ("not measured", "years that were not measured", ""),
@@ -44,7 +44,7 @@ def plain_cause(cause: str) -> str:
 
 
 def worth_measuring(error: KnownError) -> tuple[str, str] | None:
-    """The largest cause that an owner can measure, and what that is; None where there is none to speak of."""
+    """The largest cause that an owner can do something about, and what; None where there is none to speak of."""
     for cause, size in error.parts:
         remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
         if remedy and size >= WORTH_SAYING * error.sd:

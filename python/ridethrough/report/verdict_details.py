@@ -12,6 +12,7 @@ from ..model.cautions import MEDICINE_CAUTION
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS
 from ..model.places import place_at
 from . import chance_text, medicine_text, trip_description
+from .cause_text import plain_difference
 from .clock_text import clock_text
 from .model_error_text import format_model_error
 from .registry import format_report
@@ -20,6 +21,7 @@ from .sentences import percent
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
 FEW_EVENTS = 20  # shares of fewer mean nothing
+MOST_NIGHTS = 7  # told one by one
 
 
 def detail_lines(risk: Risk) -> list[str]:
@@ -39,12 +41,13 @@ def detail_lines(risk: Risk) -> list[str]:
         lines.append(replay_text(risk))
     if risk.trip.stops:
         lines.append(_places(risk))
-    lines.append(_nights(risk))
+    lines += [_nights(risk), *_by_night(risk)]
     if (risk.cutout.events or 0) >= FEW_EVENTS:
         lines.append(_when(risk))
-    if had := [format_failing_difference(d) for d in risk.failing_differences]:
-        lines.append(f"Failing trials had: {'; '.join(had)}.")
-    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
+    if risk.failing_differences:
+        lines.append("Failing trials had: " + "; ".join(_difference(risk, one) for one in risk.failing_differences) + ".")
+    lines += [*_battery(risk), *chance_text.food_lines(risk), *chance_text.cold_hours(risk), *_water(risk)]
+    lines += [*_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += [line for line in medicine_text.medicine_lines(risk) if line != MEDICINE_CAUTION]
@@ -92,6 +95,14 @@ def _nights(risk: Risk) -> str:
         f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
         f"{said} ({risk.trials:,} trials)."
     )
+
+
+def _by_night(risk: Risk) -> list[str]:
+    """The chance of a cut-out up to the end of each of the first nights, where it grows."""
+    failed = [risk.trials - (estimate.events or 0) for estimate in risk.survival()[: risk.nights]]
+    grown = [n for n in range(risk.nights) if failed[n] and (not n or failed[n] > failed[n - 1])][:MOST_NIGHTS]
+    said = [f"{n + 1}: {chance_text.format_chance(_core.wilson(failed[n], risk.trials))}" for n in grown]
+    return [f"Cut out by the end of night {'; '.join(said)}."] if said else []
 
 
 def _when(risk: Risk) -> str:
@@ -213,6 +224,12 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     if not causes:
         return ""
     return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
+
+
+def _difference(risk: Risk, difference: FailingDifference) -> str:
+    """Weather with its hours and figures, what is drawn in words, not by its path."""
+    of_weather = difference.what.startswith(("sun from", "outdoor air from"))
+    return format_failing_difference(difference) if of_weather else plain_difference(risk, difference)
 
 
 @format_report.register(FailingDifference)

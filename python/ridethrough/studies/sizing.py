@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
 # Settings that must not be sized, and what to use instead.
 _CUTOUTS = "A lower cut-out is no gain: see cutout_settings, which tells what it does to the battery."
-_FOOD = "A warmer fridge is no gain: compare(van, {...}, trip) tells what a set point does to the food."
+_FOOD = "A warmer fridge is no gain: compare set points to see what they do to the food."
 NOT_SIZED = {
     "fridge.set_point_c": _FOOD,
     "night_set_back.rise_k": _FOOD,

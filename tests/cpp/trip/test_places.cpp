@@ -141,7 +141,7 @@ TEST_CASE("stops and a site exclude each other, and replay needs one place") {
     const auto c = compile(agm_van({{"dc_dc", std::monostate{}}}), tour(two));
     CHECK(c->hours() == 120);
     REQUIRE(c->warnings().size() == 1);
-    CHECK_THAT(c->warnings()[0], Catch::Contains("Van.dc_dc is None"));
+    CHECK_THAT(c->warnings()[0], Catch::Contains("the van has no DC-DC charger"));
 }
 
 TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw moves") {

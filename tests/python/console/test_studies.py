@@ -154,7 +154,7 @@ def test_ctrl_c_tells_the_runs_that_were_finished(form: str) -> None:
     process = started(*words, *(["--json"] if form == "json" else []), stderr=theirs)
     os.close(theirs)
     seen = b""
-    while not re.search(rb"[2-5]\d,\d\d\d of 60,000 trials", seen):
+    while not re.search(rb"[2-5]\d,\d\d\d of 60,000 trips", seen):
         seen += os.read(ours, 1024)
     process.send_signal(signal.SIGINT)
     out = process.communicate(timeout=60)[0]

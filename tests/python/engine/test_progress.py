@@ -10,6 +10,7 @@ import pytest
 import ridethrough as rt
 from quick_studies import CALLS
 from ridethrough import _core
+from ridethrough.console.output import Counter
 from ridethrough.engine import progress as progress_module
 
 pytest.importorskip("xarray")
@@ -67,3 +68,21 @@ def test_a_short_run_and_one_that_nobody_watches_say_nothing(capsys: pytest.Capt
         with progress_module.track_progress(progress, 100, 0, "step") as report_done:
             report_done(100)
     assert capsys.readouterr().err == ""
+
+
+def test_the_commands_bar_waits_until_the_time_was_told(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Steps every 0.3 s, of which 1 in 400 is done each time: some two minutes."""
+    now = [0.0]
+    monkeypatch.setattr(time, "monotonic", lambda: now[0])
+    for on_terminal in (True, False):
+        monkeypatch.setattr(sys.stderr, "isatty", lambda on_terminal=on_terminal: on_terminal)
+        with progress_module.track_progress(Counter(), 400, 0, "trial") as report_done:
+            for step in range(1, 8):
+                now[0] += 0.3
+                report_done(step)
+        said = capsys.readouterr().err
+        assert said.count("Expected to take about 2 min.") == 1
+        assert ("of 400 trips" in said) is on_terminal
+        assert not on_terminal or said.index("of 400 trips") > said.index("Expected")

@@ -138,7 +138,7 @@ def test_verdict_and_numbers_name_the_places() -> None:
     van = rt.Van(solar=None, battery=rt.AgmBattery(capacity_ah=60))
     risk = rt.simulate(van, TOUR, trials=300, seed=2)
     text = details(risk)
-    assert "N, 79.95 W) 2 nights, then fell (" in verdict(risk)
+    assert "N, 79.95 W), 2 nights; then fell (" in verdict(risk)
     assert "Stops: coast 2 nights, fell 2 nights, coast again 1 night. Clock time is that of the first" in text
     assert " at coast;" in text or " at fell;" in text
     fell = risk.to_dict()["places"][1]
@@ -164,7 +164,7 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
     assert load_scenario(again).van == scenario.van
     assert main(["run", str(path), "--threads", "1"]) == 0
     out = capsys.readouterr().out
-    assert "coast (36.1 N, 79.95 W) 2 nights, then the fell (58 N, 79.95 W) 2 nights" in out
+    assert "coast (36.1 N, 79.95 W), 2 nights; then the fell (58 N, 79.95 W), 2 nights" in out
     assert "Medicine inside" in out
     assert main(["run", str(path), "--threads", "1", "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)

@@ -204,7 +204,7 @@ RUNS: dict[str, Case] = {
     ),
     "powered without a charger": (
         lambda: run(trip=TRIP.replace(shore_power=[rt.ShorePower(nights=[2])])),
-        "Trip.shore_power: Van.mains is None: give the van a MainsCharger",
+        "Trip.shore_power: Van.mains is None: give the van a MainsCharger, in a file [van.mains]",
     ),
     "restart below cut-out": (
         lambda: run(rt.Van(fridge=rt.Fridge(cutout_v=11.5, restart_v=11))),

@@ -183,8 +183,8 @@ def test_the_draws_of_a_member_do_not_hang_on_the_list() -> None:
 def test_several_count_in_every_part_of_the_report() -> None:
     risk = rt.simulate(TWO, trip(), trials=200, seed=1)
     text = details(risk)
-    assert "100 + 90 Ah AGM, " in verdict(risk) and "150 W glued flat + 120 W folding; " in verdict(risk)
-    assert "100 + 90 Ah AGM in parallel" in text and "150 W glued flat + 120 W folding" in text
+    assert "100 + 90 Ah AGM, " in verdict(risk) and "150 W glued + 120 W folding panel; " in verdict(risk)
+    assert "100 + 90 Ah AGM in parallel" in text and "150 W glued + 120 W folding" in text
     found = rt.size(TWO, trip(), "batteries.2.capacity_ah", 0.5, within=(20, 200), step=60, trials=50)
     assert found.tried
     with pytest.raises(rt.InputError, match="say which"):

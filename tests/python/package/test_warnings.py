@@ -325,7 +325,7 @@ def test_warnings_stand_before_any_number() -> None:
     odd = van(battery__capacity_ah=1800)
     words = odd.warnings()[0]
     risk = rt.simulate(odd, trip(), trials=100)
-    assert verdict(risk).startswith(f"Warning: {words} ") and verdict(risk).count(words) == 1
+    assert verdict(risk).startswith(f"Warning: {words}. ") and verdict(risk).count(words) == 1
     compared = str(rt.compare(odd, {"more": odd.replace(**{"solar.rated_w": 5.0})}, trip(), trials=100))
     assert compared.startswith(f"Warning: {words}\n") and compared.count(words) == 1
     assert "more against the base\n  Warning: Van.solar.rated_w = 5 W" in compared

@@ -23,7 +23,7 @@ def test_files_must_exist_and_be_what_their_ending_says(tmp_path):
     with pytest.raises(rt.InputError, match=r"unknown ending '\.txt'"):
         weather_files.read_weather(tmp_path / "a.txt")
     (tmp_path / "a.epw").write_bytes(TMY3.read_bytes()[:5000])
-    with pytest.raises(rt.InputError, match="not a EPW file; its content looks like TMY3"):
+    with pytest.raises(rt.InputError, match="not an EPW file; its content looks like TMY3"):
         weather_files.read_weather(tmp_path / "a.epw")
     (tmp_path / "a.csv").write_text("time,ghi\n1,2\n")
     with pytest.raises(

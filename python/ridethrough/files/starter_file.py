@@ -7,16 +7,20 @@ import shlex
 import textwrap
 import tomllib
 from collections.abc import Mapping
+from os import PathLike
+from pathlib import Path
+from typing import Any
 
-from ..files.scenario import OPEN, scenario_from_tables
-from ..files.toml_writer import value_text
 from ..model.classes import CLASSES, Van
 from ..model.declaration_text import default_text
-from ..model.errors import bad_input, require_whole_characters
+from ..model.errors import bad_input, checked_call, require_whole_characters, unknown_name
 from ..model.places import with_climates
 from ..model.quantities import read_quantity
-from .changes import listed_days
+from ..model.values import to_python_value
+from .scenario import OPEN, scenario_from_tables
+from .scenario_writer import write_whole
 from .starter_questions import BY_KEY, NONE, QUESTIONS, Question
+from .toml_writer import value_text
 
 HEAD = """\
 # A trip for ridethrough. What stands behind a # is a remark. Numbers may have a unit, in quotes: "40 degF",
@@ -43,6 +47,77 @@ _UNASKED = {
 _PARTS = {"van.solar": "SolarArray", "van.dc_dc": "DcDcCharger", "van.fridge": "Fridge", "van.wiring": "Wiring"}
 
 
+@checked_call
+def new_scenario(path: str | Path, *, overwrite: bool = False, **answers: Any) -> tuple[str, ...]:
+    """Write a commented scenario file that asks what decides a trip, with a line for each question.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, by custom with the suffix ``.toml``.
+    overwrite : bool
+        Whether a file that is there may be replaced.
+    **answers
+        ``latitude``, ``longitude``, ``altitude_m``, ``start``, ``nights``, ``persons``, ``battery`` ("agm" or
+        "lithium"), ``capacity_ah``, ``rated_w``, ``volume_l``, ``set_point_c``, ``heater``, ``surroundings``,
+        ``drive_days``, ``drive_h``, ``shore_nights``: numbers, or texts as in a file, such as "40 degF". What is not
+        answered stands at its usual value.
+
+    Returns
+    -------
+    tuple of str
+        The questions that have no usual answer and were given none: the file says ``"?"`` there, and does not run
+        before it says something else.
+
+    Raises
+    ------
+    InputError
+        An answer is not allowed, a place has no default climate, or the file is there or can't be written.
+
+    Examples
+    --------
+    >>> rt.new_scenario("starter.toml", latitude=44.5, longitude="110 W", nights=5, overwrite=True)
+    ('start',)
+    """
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed="the path of the file")
+    for name in answers:
+        if name not in BY_KEY:
+            raise unknown_name(
+                f"new_scenario.{name}", answers[name], list(BY_KEY), "no such question", name=name, quoted=False
+            )
+    said = checked_answers(answers)
+    write_whole(Path(path), starter_text(Path(path).name, said), overwrite=overwrite)
+    return open_questions(said)
+
+
+def checked_answers(answers: Mapping[str, Any]) -> dict[str, str]:
+    """What is answered, in the order of the questions, as the file will say it; InputError where it can't be."""
+    said: dict[str, str] = {}
+    for question in QUESTIONS:
+        if answers.get(question.key) is not None:
+            said[question.key] = checked_answer(question, _answer_text(answers[question.key]), said)
+    return said
+
+
+def _answer_text(answer: Any) -> str:
+    """Of a number, a date, or a list of days."""
+    plain = to_python_value(answer)
+    if isinstance(plain, (list, tuple)):
+        return ", ".join(map(_answer_text, plain))
+    return f"{plain:.12g}" if isinstance(plain, float) else str(plain)
+
+
+def open_questions(answers: Mapping[str, str]) -> tuple[str, ...]:
+    """Those without an answer that have no usual one."""
+    return tuple(q.key for q in QUESTIONS if answers.get(q.key, q.standard) == OPEN)
+
+
+def listed_days(text: str) -> list[str]:
+    """The days of "2, 4 and Friday"."""
+    return [day for day in re.split(r"\s*(?:,|\band\b)\s*", text.strip()) if day]
+
+
 def starter_text(file: str, answers: Mapping[str, str]) -> str:
     """The file for these answers; what is not answered stands at its usual value, or open where there is none."""
     said = {question.key: answers.get(question.key) or question.standard for question in QUESTIONS}
@@ -53,7 +128,12 @@ def starter_text(file: str, answers: Mapping[str, str]) -> str:
     (other,) = {*_BATTERIES.values()} - {_BATTERIES[said["battery"]]}
     lines = [
         HEAD.format(run=f"ridethrough run {shlex.quote(file)}", explain="ridethrough explain van.fridge"),
-        f"title = {value_text(_title(said))}",
+        'title = "My trip"',
+        "\n[run]",
+        *_wrapped(
+            "The charge that you don't take the battery below, where you keep to one: trips that do are counted."
+        ),
+        '# charge_limit = "50 %"',
         "\n# --- where, when, who",
         "[trip]",
         line("start"),
@@ -95,12 +175,6 @@ def _remark(key: str) -> str:
 def _toml(answer: str) -> str:
     """A number as it is, anything else as text."""
     return answer if _NUMBER.fullmatch(answer) else value_text(answer)
-
-
-def _title(said: Mapping[str, str]) -> str:
-    if OPEN in (said["nights"], said["latitude"], said["longitude"]):
-        return "My trip"
-    return f"{said['nights'].split()[0]} nights at {said['latitude']}, {said['longitude']}"
 
 
 def _no_panel(said: Mapping[str, str]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..files.scenario import OPEN
+from .scenario import OPEN
 
 NONE = "none"
 
