@@ -125,7 +125,7 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
     if site is not None and not {"site", "stops"} & trip_table.keys():
         trip_table = {**trip_table, "site": dict_format.configuration_to_dict(site)}
     trip = _configuration("trip", Trip, trip_table)
-    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **how)
+    return Scenario(name=data.get("name", stem), title=data.get("title", ""), van=van, trip=trip, notes=notes, **run)
 
 
 def _require_filled_in(data: Mapping[str, Any]) -> None:

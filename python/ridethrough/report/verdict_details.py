@@ -44,8 +44,8 @@ def detail_lines(risk: Risk) -> list[str]:
     lines += [_nights(risk), *_by_night(risk)]
     if (risk.cutout.events or 0) >= FEW_EVENTS:
         lines.append(_when(risk))
-    if risk.failing_differences:
-        lines.append("Failing trials had: " + "; ".join(_difference(risk, one) for one in risk.failing_differences) + ".")
+    if had := [_difference(risk, one) for one in risk.failing_differences]:
+        lines.append(f"Failing trials had: {'; '.join(had)}.")
     lines += [*_battery(risk), *chance_text.food_lines(risk), *chance_text.cold_hours(risk), *_water(risk)]
     lines += [*_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
