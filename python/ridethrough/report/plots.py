@@ -82,6 +82,20 @@ class RiskPlots:
 
         return draw_temperatures(self._risk, *_checked(size, title))
 
+    @checked_call
+    def bad_trip(self, *, size: str = "screen", title: str = "") -> Picture:
+        """One failing trip hour by hour, with what happened in captions; where none failed, the hardest one."""
+        from .pictures.bad_trip import draw_bad_trip
+
+        return draw_bad_trip(self._risk, *_checked(size, title))
+
+    @checked_call
+    def changes(self, *, size: str = "screen", title: str = "") -> Picture:
+        """Usual changes by the risk that they take off, on the same trips: those of :meth:`Risk.suggestions`."""
+        from .pictures.changes import draw_changes
+
+        return draw_changes(self._risk, *_checked(size, title))
+
 
 KINDS = tuple(name for name in vars(RiskPlots) if not name.startswith("_"))
 

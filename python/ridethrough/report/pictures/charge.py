@@ -14,15 +14,16 @@ from .dates import DRIVING, PLUGGED, dates_below, dates_room, drives, nights, pl
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
-from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, HATCH, INK, NIGHT, RUST, SOFT
+from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, HATCH, INK, NIGHT, RUST
 
-SAMPLE = 400  # failing trials looked at, at most
+SAMPLE, FEW = 400, 20  # failing trials looked at, at most; and those too few for quantiles
 _TITLE = "State of charge, hour by hour"
 
 
 @dataclass(frozen=True)
 class CutoutLevel:
-    """Charge [share of full] at the end of the hour of the first cut-out: the middle nine tenths of the failing trips."""
+    """Charge [share of full] at the end of the hour of the first cut-out: the middle nine tenths of the failing trips, of
+    few all."""
 
     low: float
     high: float
@@ -43,7 +44,7 @@ def cutout_level(risk: Risk) -> CutoutLevel | None:
     if not len(failed):
         return None
     charge = traced["soc"][failed, off[failed].argmax(axis=1)]
-    low, high = np.quantile(charge, [0.05, 0.95])
+    low, high = np.quantile(charge, [0.05, 0.95] if len(charge) >= FEW else [0.0, 1.0])
     return CutoutLevel(float(low), float(high), len(failed))
 
 
@@ -88,7 +89,7 @@ def _samples(risk: Risk, level: CutoutLevel | None) -> list[Sample]:
     if not is_lithium(risk.van):
         found.append(Sample("half charge: below it lead-acid wears faster", line={"color": INK, "lw": 1, "ls": "--"}))
     style = {"facecolor": "none", "edgecolor": RUST, "hatch": HATCH, "linewidth": 0.8}
-    return [*found, Sample(_level_text(risk, level), area=style if level else {"facecolor": "none", "edgecolor": SOFT})]
+    return [*found, Sample(_level_text(risk, level), area=style if level else None)]
 
 
 def _level_text(risk: Risk, level: CutoutLevel | None) -> str:
@@ -97,7 +98,9 @@ def _level_text(risk: Risk, level: CutoutLevel | None) -> str:
         return f"cut-out at {volts}: reached in none of the trips looked at"
     low, high = round(100 * level.low), round(100 * level.high)
     at = f"{high} %" if low == high else f"{low} to {high} %"
-    of = "the one failing trip" if level.trips == 1 else f"9 in 10 of {level.trips} failing trips"
+    of = f"9 in 10 of {level.trips} failing trips"
+    if level.trips < FEW:
+        of = "the one failing trip" if level.trips == 1 else f"all {level.trips} failing trips"
     return f"where the first cut-out came ({volts} or the battery's own): at {at} charge in {of}"
 
 

@@ -91,7 +91,6 @@ def dates_below(sheet: Sheet, ax: Axes, risk: Risk) -> None:
     ax.set_xlim(0, risk.hours)
     edges = np.concatenate([[0.0], midnights, [float(risk.hours)]])
     ax.set_xticks(midnights, [""] * len(midnights))
-    ax.tick_params(axis="x", length=7, color=SOFT)
     for midnight in midnights:
         ax.axvline(midnight, color=RULE, lw=0.6, zorder=0.5)
     row = 0.0
@@ -100,6 +99,7 @@ def dates_below(sheet: Sheet, ax: Axes, risk: Risk) -> None:
         row = sheet.line_in
     points, inch = sheet.size.note_pt, sheet.width(ax) / risk.hours
     label, stride = _label_form(days, 24 * inch, points)
+    ax.tick_params(axis="x", length=7 if stride == 1 else 3, color=SOFT)
     last = -np.inf
     for i, (day, begin, end) in enumerate(zip(days, edges[:-1], edges[1:], strict=True)):
         text = label(day)

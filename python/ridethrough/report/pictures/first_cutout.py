@@ -38,7 +38,7 @@ def draw_first_cutout(risk: Risk, size: str, name: str) -> Picture:
         return sheet.finish(spoken(risk, _TITLE, none))
     table, days = first_cutouts(risk)
     points = sheet.size.note_pt
-    names = _names(days, sheet.size.width_in)
+    table, names = _without_quiet_start(table, _names(days, sheet.size.width_in))
     left = max(text_width(text, points) for text in names) + 0.1
     totals = [f"{percent_text(x)} %" if x else "none" for x in table.sum(axis=1)]
     right = max(text_width(text, points) for text in totals) + 0.1
@@ -81,6 +81,14 @@ def _names(days: list[date | None], width_in: float) -> list[str]:
         return f"{night}, {dated}" if width_in < 5 else f"night {night}, {dated}"
 
     return [named(night, day) for night, day in enumerate(days, 1)]
+
+
+def _without_quiet_start(table: NDArray[np.float64], names: list[str]) -> tuple[NDArray[np.float64], list[str]]:
+    """Nights at the start in which nothing failed, in one row where they are many."""
+    quiet = int(np.argmax(table.any(axis=1)))
+    if quiet < 3:
+        return table, names
+    return table[quiet - 1 :], [f"nights 1 to {quiet}", *names[quiet:]]
 
 
 def _squares(ax, table: NDArray[np.float64], column: int, points: float) -> None:  # type: ignore[no-untyped-def]

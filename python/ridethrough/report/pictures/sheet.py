@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 
 _MARGIN = 0.12  # at all edges
 _GAP = 0.09  # between blocks
+_UNITS = ("%", "degC", "V", "W", "Ah", "h", "kg")
 _SWATCH = 0.26  # width of a sample in a key
 
 
 @dataclass(frozen=True)
 class Sample:
-    """An entry of a key: what is drawn, and what it means. A line unless it is an area."""
+    """An entry of a key: a sample of the line or the area, and what it means."""
 
     text: str
     line: dict[str, Any] | None = None
@@ -66,10 +67,10 @@ def broken(text: str, points: float, room: float, weight: str = "normal") -> lis
 
 
 def _words(text: str) -> list[str]:
-    """Words, of which a number keeps its sign of per cent."""
+    """Words, of which a number keeps its unit."""
     words: list[str] = []
     for word in text.split():
-        if words and word.rstrip(",;.:)") in ("%", "degC"):
+        if words and word.rstrip(",;.:)") in _UNITS:
             words[-1] += f" {word}"
         else:
             words.append(word)
@@ -137,14 +138,15 @@ class Sheet:
         points, left = self.size.note_pt, 0.0
         line_in = LEADING * points / 72
         for sample in samples:
-            room = self.room - _SWATCH - 0.06
+            drawn = _SWATCH + 0.06 if sample.line or sample.area else 0.0
+            room = self.room - drawn
             lines = broken(sample.text, points, room)
-            width = _SWATCH + 0.06 + max(text_width(line, points) for line in lines)
+            width = drawn + max(text_width(line, points) for line in lines)
             if left and left + width > self.room:
                 self.top, left = self.top + line_in, 0.0
             self._swatch(sample, _MARGIN + left, self.top + 0.52 * line_in)
             for i, line in enumerate(lines):
-                x = _MARGIN + left + _SWATCH + 0.06
+                x = _MARGIN + left + drawn
                 self.word(line, x, self.top + i * line_in, points=points, colour=SOFT)
             left += width + 0.18
             if len(lines) > 1:

@@ -90,7 +90,10 @@ def _with_model_error(risk: Risk) -> list[tuple[float, float]]:
         lost = _core.wilson(risk.trials - (survival.events or 0), risk.trials)
         a, b = model_error_of(risk.van, risk.trip, risk.compiled, lost.value, night).together(lost)
         ranges.append((1 - b, 1 - a))
-    return ranges
+    # What is lost by a night is lost by all later ones: a range never narrows on the way.
+    low = np.minimum.accumulate([a for a, _ in ranges])
+    high = np.maximum.accumulate([b for _, b in ranges][::-1])[::-1]
+    return list(zip(low.tolist(), high.tolist(), strict=True))
 
 
 def _samples(options: Mapping[str, Risk]) -> list[Sample]:
