@@ -48,10 +48,10 @@ def cutout_level(risk: Risk) -> CutoutLevel | None:
     return CutoutLevel(float(low), float(high), len(failed))
 
 
-def draw_charge(risk: Risk, size: str, name: str) -> Picture:
+def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """The fan: median, middle half and nine tenths of the trips."""
     level = cutout_level(risk)
-    sheet = Sheet(size, _TITLE, facts(risk), name)
+    sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
     sheet.key(_samples(risk, level))
     sheet.caption("Charge, % of full")
     left = text_width("100", sheet.size.note_pt) + 0.1

@@ -16,8 +16,10 @@ def chance_with_interval(estimate: _core.Estimate) -> str:
     return text.replace(" %, ", " % at 95 % confidence, ", 1) if estimate.events else text
 
 
-def facts(risk: Risk) -> list[str]:
-    """Chance, van, place and dates, a line each."""
+def facts(risk: Risk, *, short: bool = False) -> list[str]:
+    """Chance, van, place and dates, a line each; in short the chance alone, on a page that names the others."""
+    if short:
+        return [chance_line(risk)]
     dates, place, van = heading(risk, "")[:3]
     return [chance_line(risk), van, f"{place}.", f"{dates}."]
 

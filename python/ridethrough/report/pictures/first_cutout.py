@@ -29,9 +29,9 @@ def first_cutouts(risk: Risk) -> tuple[NDArray[np.float64], list[date | None]]:
     return table[:-1], days
 
 
-def draw_first_cutout(risk: Risk, size: str, name: str) -> Picture:
+def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """A square for each night and hour, its number in it."""
-    sheet = Sheet(size, _TITLE, facts(risk), name)
+    sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
     if not risk.cutout.events:
         none = f"There is nothing to draw: the fridge had no cut-out in {chance_with_interval(risk.cutout)}."
         sheet.text(none, points=sheet.size.text_pt)

@@ -35,10 +35,10 @@ def steps(day: DayBalance, days: Sequence[DayBalance]) -> list[tuple[str, float,
     return found
 
 
-def draw_ledger(risk: Risk, size: str, name: str) -> Picture:
+def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """Both days on one scale."""
     days = risk.day_balances
-    sheet = Sheet(size, _TITLE, facts(risk), name)
+    sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
     sheet.key(
         [
             Sample("comes in", area=_IN),

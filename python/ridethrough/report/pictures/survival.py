@@ -18,10 +18,10 @@ from .style import BLUE_LIGHT, LINES, SOFT
 _TITLE = "Fridge still on, night by night"
 
 
-def draw_survival(risk: Risk, others: Mapping[str, Risk], label: str, size: str, name: str) -> Picture:
+def draw_survival(risk: Risk, others: Mapping[str, Risk], label: str, size: str, name: str, *, short: bool = False) -> Picture:
     """From 0 to 100 %, with 95 % intervals; of one van also the range with the model's error."""
     options = {label: risk, **others} if others else {"": risk}
-    sheet = Sheet(size, _TITLE, facts(risk) if not others else facts(risk)[2:], name)
+    sheet = Sheet(size, _TITLE, facts(risk, short=short) if not others else facts(risk)[2:], name)
     sheet.key(_samples(options))
     ranges = [] if others else _with_model_error(risk)
     floor = _floor([*(e.low for one in options.values() for e in one.survival()), *(low for low, _ in ranges)])
