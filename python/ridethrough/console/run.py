@@ -26,8 +26,8 @@ STOPPED_BEFORE = Suggestions(None, reason="the run was stopped")
 
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
-    scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
-    lowest = _charge_limit(arguments.charge_limit)
+    scenario = scenario_of(arguments)
+    lowest = checked_charge_limit(arguments.charge_limit)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
     found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
@@ -60,7 +60,8 @@ def _suggestions(risk: Risk, threads: int) -> Suggestions:
         return STOPPED_BEFORE
 
 
-def _charge_limit(given: float | None) -> float | None:
+def checked_charge_limit(given: float | None) -> float | None:
+    """The limit, where it is one."""
     if given is not None and not LEAST_LIMIT <= given <= MOST_LIMIT:
         raise bad_input("--charge-limit", given, allowed=f"{100 * LEAST_LIMIT:g} % to {100 * MOST_LIMIT:g} %")
     return given
@@ -68,6 +69,11 @@ def _charge_limit(given: float | None) -> float | None:
 
 def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
     return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_charge(charge))}
+
+
+def scenario_of(arguments: Namespace) -> Scenario:
+    """The scenario of the command line."""
+    return _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:

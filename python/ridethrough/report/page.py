@@ -75,9 +75,9 @@ def page_of(
         *(f'<p class="facts">{_text(line)}</p>' for line in heading(risk, "")),
         _warned(verdict),
         *_answers(verdict),
+        *(f'<div class="pictures">{"".join(pictures[i : i + 2])}</div>' for i in (0, 2)),
         _assumed(risk),
         _cautions(verdict),
-        f'<div class="pictures">{"".join(pictures)}</div>',
         _all_inputs(risk),
         _again(risk, name, title),
         f'<p class="note">{risk.trials:,} trips played, seed {risk.seed}, ridethrough {__version__}.</p>',
@@ -163,7 +163,7 @@ def _assumed(risk: Risk) -> str:
         f"{len(inputs) - len(shown):,} more inputs are listed by the page on a screen. Where a range is given, each trip "
         "draws from it. Nothing was checked on the van, unless it says measured."
     )
-    tables = f"<div>{_table('given or measured', known)}</div><div>{_table('assumed: a default', assumed)}</div>"
+    tables = f"<div>{_table(('given or measured', 'value', 'from'), known)}</div><div>{_table(('assumed: a default', 'value'), assumed)}</div>"
     return (
         f'<section class="assumed"><h2>What was assumed, and where it came from</h2>{climate}<div class="beside">{tables}</div>'
         f'<p class="note">{escape(note)}</p></section>'
@@ -180,12 +180,13 @@ def _parted(inputs: Sequence[Input]) -> tuple[list[Input], list[Input]]:
     return known, [one for one in inputs if one.kind == DEFAULT]
 
 
-def _table(name: str, inputs: Sequence[Input], *, sources: bool = False) -> str:
-    def row(one: Input) -> str:
-        cells = [_path(one.path), _text(one.value), _text(one.origin), *([_text(one.source)] if sources else [])]
-        return f"<tr>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+def _table(names: Sequence[str], inputs: Sequence[Input]) -> str:
+    """As many columns as there are names: path, value, origin, source."""
 
-    names = (name, "value", "from", *(["source of the default"] if sources else []))
+    def row(one: Input) -> str:
+        cells = (_path(one.path), _text(one.value), _text(one.origin), _text(one.source))
+        return f"<tr>{''.join(f'<td>{cell}</td>' for cell in cells[: len(names)])}</tr>"
+
     head = "".join(f"<th>{cell}</th>" for cell in names)
     return f"<table><thead><tr>{head}</tr></thead><tbody>{''.join(map(row, inputs))}</tbody></table>"
 
@@ -202,8 +203,9 @@ def _text(text: str) -> str:
 
 
 def _all_inputs(risk: Risk) -> str:
-    inputs = inputs_of(risk.van, risk.trip)
-    return f"<details><summary>All {len(inputs):,} inputs</summary>{_table('input', sorted(inputs, key=_order), sources=True)}</details>"
+    inputs = sorted(inputs_of(risk.van, risk.trip), key=_order)
+    names = ("input", "value", "from", "source of the default")
+    return f"<details><summary>All {len(inputs):,} inputs</summary>{_table(names, inputs)}</details>"
 
 
 def _cautions(verdict: Verdict) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..model.checks import validate_mapping
@@ -12,6 +12,7 @@ from .pictures.picture import require_matplotlib, size_of
 
 if TYPE_CHECKING:
     from ..engine.risk import Risk
+    from ..money.prices import Prices
 
 
 class RiskPlots:
@@ -36,7 +37,7 @@ class RiskPlots:
         """State of charge by clock time with the middle half and nine tenths of the trips, and where cut-outs came."""
         from .pictures.charge import draw_charge
 
-        return draw_charge(self._risk, *_checked(size, title))
+        return draw_charge(self._risk, *checked(size, title))
 
     @checked_call
     def survival(
@@ -59,48 +60,69 @@ class RiskPlots:
         for name, other in given.items():
             if not isinstance(other, Risk):
                 raise bad_input(f"others[{name!r}]", other, allowed="a risk, such as simulate() returns")
-        return draw_survival(self._risk, given, label, *_checked(size, title))
+        return draw_survival(self._risk, given, label, *checked(size, title))
 
     @checked_call
     def first_cutout(self, *, size: str = "screen", title: str = "") -> Picture:
         """First cut-outs by night and hour, in per cent of all trips; a night runs from noon to noon."""
         from .pictures.first_cutout import draw_first_cutout
 
-        return draw_first_cutout(self._risk, *_checked(size, title))
+        return draw_first_cutout(self._risk, *checked(size, title))
 
     @checked_call
     def ledger(self, *, size: str = "screen", title: str = "") -> Picture:
         """Where the energy of middling and of hard days came from and went."""
         from .pictures.ledger import draw_ledger
 
-        return draw_ledger(self._risk, *_checked(size, title))
+        return draw_ledger(self._risk, *checked(size, title))
 
     @checked_call
     def temperatures(self, *, size: str = "screen", title: str = "") -> Picture:
         """Temperature in the fridge, with the 5 degC of food, and in the cabin."""
         from .pictures.temperatures import draw_temperatures
 
-        return draw_temperatures(self._risk, *_checked(size, title))
+        return draw_temperatures(self._risk, *checked(size, title))
 
     @checked_call
     def bad_trip(self, *, size: str = "screen", title: str = "") -> Picture:
         """One failing trip hour by hour, with what happened in captions; where none failed, the hardest one."""
         from .pictures.bad_trip import draw_bad_trip
 
-        return draw_bad_trip(self._risk, *_checked(size, title))
+        return draw_bad_trip(self._risk, *checked(size, title))
 
     @checked_call
     def changes(self, *, size: str = "screen", title: str = "") -> Picture:
         """Usual changes by the risk that they take off, on the same trips: those of :meth:`Risk.suggestions`."""
         from .pictures.changes import draw_changes
 
-        return draw_changes(self._risk, *_checked(size, title))
+        return draw_changes(self._risk, *checked(size, title))
+
+    @checked_call
+    def sizes(
+        self,
+        panels_w: Sequence[float] | None = None,
+        batteries_ah: Sequence[float] | None = None,
+        *,
+        prices: Prices | str | None = None,
+        size: str = "screen",
+        title: str = "",
+    ) -> Picture:
+        """The risk of other panels [W] and batteries [Ah] on the first of the same trips, with price and mass.
+
+        Without lists the van's own and a few larger ones; some two seconds.
+        """
+        from ..studies.size_map import map_sizes
+        from .pictures.size_map import draw_sizes
+
+        wanted = checked(size, title)
+        return draw_sizes(self._risk, map_sizes(self._risk, panels_w, batteries_ah, prices=prices), *wanted)
 
 
 KINDS = tuple(name for name in vars(RiskPlots) if not name.startswith("_"))
 
 
-def _checked(size: object, title: object) -> tuple[str, str]:
+def checked(size: object, title: object) -> tuple[str, str]:
+    """Size and title of a picture that can be drawn."""
     size_of(size)
     if not isinstance(title, str):
         raise bad_input("title", title, allowed="a text")

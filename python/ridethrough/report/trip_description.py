@@ -115,9 +115,12 @@ def _named(source: ClimateSource) -> str:
 
 def place_text(place: Place) -> str:
     """A place's name and coordinates."""
-    site = place.site
-    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
-    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
+    return f"{place.name} ({coordinates(place.site.latitude, place.site.longitude)})"
+
+
+def coordinates(latitude: float, longitude: float) -> str:
+    """Degrees with their directions."""
+    return f"{abs(latitude):g} {'N' if latitude >= 0 else 'S'}, {abs(longitude):g} {'E' if longitude >= 0 else 'W'}"
 
 
 def _number(value: Any) -> str:

@@ -32,7 +32,7 @@ from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+    from ..report.pictures.picture import Picture
 
     from ..engine.risk import Risk
 
@@ -196,11 +196,12 @@ class Upgrades(Result):
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
-        from ..report.ranking_plots import plot_upgrades
+        from ..report.pictures.rankings import plot_upgrades
+        from ..report.plots import checked
 
-        return plot_upgrades(self, ax)
+        return plot_upgrades(self, *checked(size, title))
 
 
 @checked_call

@@ -110,7 +110,8 @@ def _volts(risk: Risk) -> str:
 
 
 def _shown(risk: Risk, q05: np.ndarray, q50: np.ndarray, level: CutoutLevel | None) -> str:  # type: ignore[type-arg]
+    said = _level_text(risk, level)
     return (
         f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one trip in twenty "
-        f"is at or below {q05.min():.0f} % at some hour. {_level_text(risk, level).capitalize()}."
+        f"is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
     )

@@ -7,6 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+import ridethrough._core as _core
+
 from ...engine.risk import Risk
 from ..cause_text import DAYS, MONTHS
 from .facts import chance_with_interval, facts, spoken
@@ -63,7 +65,11 @@ def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) 
     ax.set(xlim=(0, 24), ylim=(len(names), 0))
     ax.tick_params(left=False, length=4, colors=SOFT)
     ax.spines[:].set_visible(False)
-    note = f"To the right: all of the night, which runs from noon to noon. In all: {chance_with_interval(risk.cutout)}."
+    sure = _core.wilson(round(float(table.sum(axis=1).max()) * risk.trials / 100), risk.trials)
+    note = (
+        "To the right: all of the night, which runs from noon to noon. The 95 % interval of a number reaches no more than "
+        f"{50 * (sure.high - sure.low):.1f} points to either side ({risk.trials:,} trips)."
+    )
     sheet.text(note, colour=SOFT)
     worst, hour = np.unravel_index(table.argmax(), table.shape)
     shown = (

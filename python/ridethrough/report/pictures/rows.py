@@ -12,7 +12,7 @@ from .style import BLUE, RULE, SOFT, WHITE
 
 Interval = tuple[float, float, float]  # value, lower and upper end
 
-_MARK_IN, _MOST_ROWS = 0.17, 16
+_MARK_IN = 0.17
 
 
 @dataclass(frozen=True)
@@ -29,10 +29,16 @@ class Row:
 def draw_rows(
     sheet: Sheet, rows: Sequence[Row], *, xlabel: str, second_marker: str = "D", zero: bool = False, least: float = np.inf
 ) -> None:
-    """The rows from top to bottom, the first of very many; ``zero`` marks where nothing changes."""
-    axes = []
+    """The rows from top to bottom, of very many as many as there is room for; ``zero`` marks where nothing changes."""
+    axes, shown = [], list(rows)
+    sheet.skip(0.3)
     sheet.caption(xlabel)
-    for row in rows[:_MOST_ROWS]:
+    for i, row in enumerate(rows):
+        if i and sheet.top > sheet.size.tall_in:
+            left = sum(one.interval is not None for one in rows[i:])
+            sheet.text(f"{left} more left out", colour=SOFT)
+            shown = list(rows[:i])
+            break
         if row.interval is None:
             sheet.skip(0.4)
         sheet.text(row.label, points=sheet.size.text_pt, weight="bold" if row.interval is None else "normal")
@@ -42,10 +48,7 @@ def draw_rows(
             if interval is not None:
                 axes.append(_mark(sheet, interval, marker, filled, zero))
         sheet.skip(0.2)
-    if len(rows) > _MOST_ROWS:
-        left = sum(row.interval is not None for row in rows[_MOST_ROWS:])
-        sheet.text(f"{left} more left out", colour=SOFT)
-    _scale(sheet, axes, rows, least, zero)
+    _scale(sheet, axes, shown, least, zero)
 
 
 def _mark(sheet: Sheet, interval: Interval, marker: str, filled: bool, zero: bool):  # type: ignore[no-untyped-def]

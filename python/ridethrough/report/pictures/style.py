@@ -60,6 +60,7 @@ class Size:
     width_in: float
     text_pt: float
     height: float  # of a drawing, to its usual height
+    tall_in: float  # of a list of rows, at most
 
     @property
     def note_pt(self) -> float:
@@ -73,9 +74,9 @@ class Size:
 
 
 SIZES = {
-    "phone": Size(3.6, 8.6, 0.85),  # 360 pixels
-    "screen": Size(8.0, 9.0, 1.0),
-    "desk": Size(12.8, 11.0, 1.35),
-    "a4": Size(6.69, 8.5, 0.95),  # 170 mm: the page less margins of 20 mm
+    "phone": Size(3.6, 8.6, 0.85, 12.0),  # 360 pixels
+    "screen": Size(8.0, 9.0, 1.0, 9.2),
+    "desk": Size(12.8, 11.0, 1.35, 11.0),
+    "a4": Size(6.69, 8.5, 0.95, 9.2),  # 170 mm: the page less margins of 20 mm
 }
 MOST_A4_IN = 10.1  # 257 mm, the page's height less its margins
