@@ -40,7 +40,8 @@ def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
         texts = [_lines(cell, wide=False) for cell in found.cells]
     small = 0.92 * points * min(1.0, room / max(text_width(line, 0.92 * points) for lines in texts for line in lines))
     high = 1.25 * 4 * points / 72 + 0.1
-    sheet.caption("Battery, Ah, by panel, W")
+    several = len(risk.van.batteries) > 1 or len(risk.van.arrays) > 1
+    sheet.caption("Battery, Ah, by panel, W" + ("; of several the first is changed" if several else ""))
     ax = sheet.axes(high * len(names), left=left, below=0.06 + sheet.line_in, scaled=False)
     _squares(ax, found, texts, small)
     ax.set_yticks(np.arange(len(names)) + 0.5, names)

@@ -75,8 +75,8 @@ class Size:
 
 SIZES = {
     "phone": Size(3.6, 8.6, 0.85, 12.0),  # 360 pixels
-    "screen": Size(8.0, 9.0, 1.0, 9.2),
+    "screen": Size(8.0, 9.0, 1.0, 9.0),
     "desk": Size(12.8, 11.0, 1.35, 11.0),
-    "a4": Size(6.69, 8.5, 0.95, 9.2),  # 170 mm: the page less margins of 20 mm
+    "a4": Size(6.69, 8.5, 0.95, 8.8),  # 170 mm: the page less margins of 20 mm
 }
 MOST_A4_IN = 10.1  # 257 mm, the page's height less its margins
