@@ -17,7 +17,9 @@ def texts_of(figure: Any) -> list[tuple[str, Any]]:
         for axis, (low, high) in ((ax.xaxis, sorted(ax.get_xlim())), (ax.yaxis, sorted(ax.get_ylim()))):
             room = 1e-6 * (high - low)
             for ticks in (axis.get_major_ticks(), axis.get_minor_ticks()):
-                found += [t.label1 for t in ticks if low - room <= t.get_loc() <= high + room and t.label1.get_visible()]
+                found += [
+                    t.label1 for t in ticks if low - room <= t.get_loc() <= high + room and t.label1.get_visible()
+                ]
     return [(t.get_text(), t.get_window_extent()) for t in found if t.get_text().strip() and t.get_visible()]
 
 
@@ -44,6 +46,4 @@ def faults_of(figure: Any) -> list[str]:
 
 
 def _overlap(a: Any, b: Any) -> bool:
-    return bool(
-        min(a.x1, b.x1) - max(a.x0, b.x0) > _TOUCH and min(a.y1, b.y1) - max(a.y0, b.y0) > 2 * _TOUCH
-    )
+    return bool(min(a.x1, b.x1) - max(a.x0, b.x0) > _TOUCH and min(a.y1, b.y1) - max(a.y0, b.y0) > 2 * _TOUCH)

@@ -122,7 +122,8 @@ def parser() -> argparse.ArgumentParser:
         verb(
             "plot",
             "a picture of the answer, as a file",
-            "Draws the trip of a scenario file: the charge through the trip, the chance by night, when it fails, the energy "
+            "Draws the trip of a scenario file: the charge through the trip, the chance by night, when it fails, "
+            "the energy "
             "of a day, temperatures, a bad trip with captions, or what would help.",
         )
     )
@@ -130,8 +131,10 @@ def parser() -> argparse.ArgumentParser:
         verb(
             "report",
             "a page to hand on: verdict, pictures, what was assumed",
-            "Writes one HTML file that needs no network: the verdict, four pictures, what was assumed and where each input "
-            "came from, what would help, the cautions, and the scenario to run it again. It prints on two sheets of A4.",
+            "Writes one HTML file that needs no network: the verdict, four pictures, what was assumed and where "
+            "each input "
+            "came from, what would help, the cautions, and the scenario to run it again. It prints on two sheets "
+            "of A4.",
         )
     )
     return top
@@ -169,7 +172,9 @@ def _report(report: argparse.ArgumentParser) -> None:
 
 
 def _weather(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
+    verb.add_argument(
+        "--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)"
+    )
 
 
 def _charge_limit(verb: argparse.ArgumentParser) -> None:

@@ -32,7 +32,11 @@ def run_plot(arguments: Namespace) -> int:
     changed = {change: apply_change(scenario.van, scenario.trip, change) for change in arguments.change}
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
-    others = {} if stopped else {c: run_quietly(lambda pair=pair: simulate(*pair, **options))[0] for c, pair in changed.items()}
+    others = (
+        {}
+        if stopped
+        else {c: run_quietly(lambda pair=pair: simulate(*pair, **options))[0] for c, pair in changed.items()}
+    )
     picture = _picture(risk, kind, others, arguments.size, scenario.title or scenario.name)
     return _written(arguments, picture.save(path), scenario, risk, stopped, picture.alt)
 

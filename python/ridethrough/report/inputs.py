@@ -16,7 +16,14 @@ DEFAULT, GIVEN, MEASURED = "default", "given", "measured"
 # Defaults that an owner should know to have been assumed: the endings of their paths.
 _TOLD = (
     *("battery.capacity_ah", "battery.state_of_health", "battery.initial_soc", "battery.location"),
-    *("solar.rated_w", "solar.mounting", "solar.soiling_loss", "fridge.volume_l", "fridge.set_point_c", "fridge.cutout_v"),
+    *(
+        "solar.rated_w",
+        "solar.mounting",
+        "solar.soiling_loss",
+        "fridge.volume_l",
+        "fridge.set_point_c",
+        "fridge.cutout_v",
+    ),
     *("fridge.heat_leak_factor", "dc_dc.current_a", "wiring.fridge_branch_mohm", "van.loads", "standby.current_a"),
     *("inverter.left_on_probability", "heater.set_point_c", "heater.night_set_point_c", "trip.surroundings"),
     *("trip.shade_beam", "trip.habits_scale", "trip.weather", "party.adults", "site.climate"),

@@ -39,10 +39,14 @@ def lay_out(sections: Iterable[Section], width: int) -> str:
 
 def fill(text: str, width: int, first: str = "", later: str = "") -> list[str]:
     """A text in lines; a number stays with its sign of per cent, and what can't be printed is left out."""
-    clean = "".join(c if c.isprintable() else " " for c in text)
-    joined = " ".join(clean.split()).replace(" %", f"{_KEPT_TOGETHER}%")
+    joined = " ".join(printable(text).split()).replace(" %", f"{_KEPT_TOGETHER}%")
     lines = textwrap.wrap(joined, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
     return [line.replace(_KEPT_TOGETHER, " ") for line in lines]
+
+
+def printable(text: str) -> str:
+    """The text without what can't be printed, such as marks that turn it around."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def fit(text: str, width: int) -> str:

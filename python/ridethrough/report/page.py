@@ -17,7 +17,7 @@ from ..files.scenario_writer import dump_scenario
 from ..model.errors import bad_input
 from ..version import __version__
 from .inputs import DEFAULT, GIVEN, MEASURED, Input, inputs_of
-from .layout import Rows, Section
+from .layout import Rows, Section, printable
 from .pictures.picture import Picture
 from .trip_description import climate_lines
 from .verdict import Verdict, compose, heading
@@ -58,7 +58,13 @@ def write_page(
 
 
 def page_of(
-    risk: Risk, name: str, *, title: str = "", charge_limit: float | None = None, notes: Sequence[str] = (), threads: int = 0
+    risk: Risk,
+    name: str,
+    *,
+    title: str = "",
+    charge_limit: float | None = None,
+    notes: Sequence[str] = (),
+    threads: int = 0,
 ) -> str:
     """The whole page as text."""
     title = title.strip() or f"{risk.nights} night{'s' if risk.nights > 1 else ''} at {risk.places[0].name}"
@@ -70,8 +76,8 @@ def page_of(
         '<html lang="en"><head><meta charset="utf-8">',
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title)}: will the fridge stay on?</title><style>{style}</style></head><body>",
-        f"<h1>{escape(title)}</h1>",
+        f"<title>{_text(title)}: will the fridge stay on?</title><style>{style}</style></head><body>",
+        f"<h1>{_text(title)}</h1>",
         *(f'<p class="facts">{_text(line)}</p>' for line in heading(risk, "")),
         _warned(verdict),
         *_answers(verdict),
@@ -160,13 +166,20 @@ def _assumed(risk: Risk) -> str:
         f"<p>{_text(line)}</p>" for line in climate_lines(risk.places, replayed=risk.trip.weather == "replayed")
     )
     note = (
-        f"{len(inputs) - len(shown):,} more inputs are listed by the page on a screen. Where a range is given, each trip "
+        f"{len(inputs) - len(shown):,} more inputs are listed by the page on a screen. Where a range is given, "
+        "each trip "
         "draws from it. Nothing was checked on the van, unless it says measured."
     )
-    tables = f"<div>{_table(('given or measured', 'value', 'from'), known)}</div><div>{_table(('assumed: a default', 'value'), assumed)}</div>"
+    tables = "".join(
+        f"<div>{_table(names, inputs)}</div>"
+        for names, inputs in (
+            (("given or measured", "value", "from"), known),
+            (("assumed: a default", "value"), assumed),
+        )
+    )
     return (
-        f'<section class="assumed"><h2>What was assumed, and where it came from</h2>{climate}<div class="beside">{tables}</div>'
-        f'<p class="note">{escape(note)}</p></section>'
+        f'<section class="assumed"><h2>What was assumed, and where it came from</h2>{climate}'
+        f'<div class="beside">{"".join(f"<div>{table}</div>" for table in tables)}</div><p class="note">{_text(note)}</p></section>'
     )
 
 
@@ -193,13 +206,12 @@ def _table(names: Sequence[str], inputs: Sequence[Input]) -> str:
 
 def _path(path: str) -> str:
     """A dotted path, which may be broken after its dots and strokes."""
-    return escape(path).replace(".", ".<wbr>").replace("_", "_<wbr>")
+    return escape(printable(path)).replace(".", ".<wbr>").replace("_", "_<wbr>")
 
 
 def _text(text: str) -> str:
     """A text of whatever source, safe in a page; a number keeps its sign of per cent."""
-    clean = "".join(c if c.isprintable() else " " for c in text)
-    return escape(clean.replace(" %", "\u00a0%"), quote=True)
+    return escape(printable(text).replace(" %", "\u00a0%"), quote=True)
 
 
 def _all_inputs(risk: Risk) -> str:
@@ -220,10 +232,10 @@ def _again(risk: Risk, name: str, title: str) -> str:
         )
     except _core.InputError as error:
         why = f"This trip has no scenario file: {error}."
-        return f'<section class="screen"><h2>Run it again</h2><p>{escape(why)}</p></section>'
+        return f'<section class="screen"><h2>Run it again</h2><p>{_text(why)}</p></section>'
     link = f"data:text/plain;charset=utf-8,{quote(text)}"
     save = f'<a download="trip.toml" href="{escape(link, quote=True)}">Save this text as trip.toml</a>'
     return (
-        f'<details><summary>Run it again</summary><p>{save} and say: <code>ridethrough run trip.toml</code>. '
+        f"<details><summary>Run it again</summary><p>{save} and say: <code>ridethrough run trip.toml</code>. "
         f'The same version gives the same numbers.</p><pre id="scenario">{escape(text)}</pre></details>'
     )

@@ -28,9 +28,9 @@ from ..money.prices import Prices, Range
 if TYPE_CHECKING:
     import pandas
     import xarray
-    from ..report.pictures.picture import Picture
 
     from ..engine.risk import Risk
+    from ..report.pictures.picture import Picture
 
 ALL_TRIPS = "all trips"
 _SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits

@@ -22,6 +22,7 @@ from .sizing import Size, SizeSearch, find_size, plan_size
 
 if TYPE_CHECKING:
     import xarray
+
     from ..report.pictures.picture import Picture
 
 

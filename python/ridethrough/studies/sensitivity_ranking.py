@@ -29,6 +29,7 @@ from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainIn
 
 if TYPE_CHECKING:
     import xarray
+
     from ..report.pictures.picture import Picture
 
 

@@ -86,7 +86,8 @@ def map_sizes(
     for pair, changed in zip(pairs, vans, strict=True):
         found = run_trip(van if pair == now else changed, trip, options, clock=risk.clock)
         more = [
-            Range.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what)) for what in ("price", "mass_kg")
+            Range.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what))
+            for what in ("price", "mass_kg")
         ]
         cells.append(SizeCell(*pair, found.cutout, *more, present=pair == now))
     return SizeMap(tuple(cells), panels, batteries, priced)

@@ -41,6 +41,7 @@ from ..model.values import mean_value
 
 if TYPE_CHECKING:
     import xarray
+
     from ..report.pictures.picture import Picture
 
 

@@ -16,6 +16,7 @@ from ..model.errors import checked_call
 if TYPE_CHECKING:
     import pandas
     import xarray
+
     from ..report.pictures.picture import Picture
 
 INNER_AXES = ("night", "share", "cutout_cause")  # of the outcomes that are several numbers in each cell

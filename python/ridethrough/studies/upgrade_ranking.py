@@ -32,9 +32,9 @@ from .upgrade_candidates import FOOD_C, Candidate, catalogue
 
 if TYPE_CHECKING:
     import xarray
-    from ..report.pictures.picture import Picture
 
     from ..engine.risk import Risk
+    from ..report.pictures.picture import Picture
 
 # Risk left, which trials fail, chance of warm food, which trials have it.
 _Run = tuple[Estimate, NDArray[np.bool_], Estimate, NDArray[np.bool_]]

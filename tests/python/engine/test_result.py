@@ -6,8 +6,8 @@ import copy
 import dataclasses
 import datetime as dt
 import json
-import re
 import pickle
+import re
 from functools import cache
 from html import escape
 from typing import Any

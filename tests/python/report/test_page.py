@@ -40,6 +40,7 @@ class Reader(HTMLParser):
         self.tags.append((tag, dict(attrs)))
 
     def handle_endtag(self, tag: str) -> None:
+        self.text += " "
         if tag not in VOID:
             assert self.open.pop() == tag
 
@@ -128,7 +129,9 @@ def test_the_scenario_in_it_gives_the_same_answer(risk: rt.Risk, page: str, tmp_
 def test_hostile_names_are_text(tmp_path: Path) -> None:
     site = there(DEMO.trip.site)
     climate = there(site.climate).replace(name=HOSTILE, source=f"]]>{HOSTILE}")
-    van = DEMO.van.replace(loads=[*DEMO.van.loads, rt.Standby(name="</pre><img src=x onerror=alert(3)>", current_a=0.01)])
+    van = DEMO.van.replace(
+        loads=[*DEMO.van.loads, rt.Standby(name="</pre><img src=x onerror=alert(3)>", current_a=0.01)]
+    )
     trip = DEMO.trip.replace(site=site.replace(climate=climate), nights=2)
     page = rt.simulate(van, trip, trials=50).report(tmp_path / "x.html", title=HOSTILE).read_text(encoding="utf-8")
     reader = Reader(page)

@@ -18,7 +18,9 @@ pytestmark = pytest.mark.filterwarnings("ignore::UserWarning:ridethrough")
 
 DEMO = load_scenario(demo_path())
 VAN, TRIP = DEMO.van, DEMO.trip
-LONG = "Llanfairpwllgwyngyllgogerychwyrndrobwllllantysiliogogogoch, the upper meadow behind the quarry, north of the lake"
+LONG = (
+    "Llanfairpwllgwyngyllgogerychwyrndrobwllllantysiliogogogoch, the upper meadow behind the quarry, north of the lake"
+)
 PLACE = there(TRIP.site)
 CASES: dict[str, tuple[rt.Van, rt.Trip]] = {
     "usual": (VAN, TRIP),
@@ -38,7 +40,10 @@ CASES: dict[str, tuple[rt.Van, rt.Trip]] = {
             drives=[rt.Drive(days=[3, 5])],
         ),
     ),
-    "no night at all": (VAN, TRIP.replace(site=rt.Site(latitude=69.6, longitude=18.9), start="2026-06-19 08:00", nights=3)),
+    "no night at all": (
+        VAN,
+        TRIP.replace(site=rt.Site(latitude=69.6, longitude=18.9), start="2026-06-19 08:00", nights=3),
+    ),
 }
 SLOW = ("changes", "sizes")  # they play more trips: the usual case is enough
 WIDE = ("usual", "21 nights with drives")  # cases of the wide sizes: what fits a telephone and a page fits these
@@ -53,7 +58,10 @@ def risk_of(case: str) -> rt.Risk:
 def options() -> dict[str, rt.Risk]:
     names = ["lithium of 120 Ah in a van with a name that nobody kept short", "$300 W$", "c", "d", "e"]
     watts = [120, 300, 400, 180, 250]
-    return {n: rt.simulate(VAN.replace("solar.rated_w", w), TRIP, trials=100, seed=1) for n, w in zip(names, watts, strict=True)}
+    return {
+        n: rt.simulate(VAN.replace("solar.rated_w", w), TRIP, trials=100, seed=1)
+        for n, w in zip(names, watts, strict=True)
+    }
 
 
 @pytest.mark.parametrize("size", SIZES)

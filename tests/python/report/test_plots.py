@@ -220,7 +220,7 @@ def test_a_bad_trip_is_a_failing_one_with_its_first_cutout_in_words(risk):
     assert sum("first cut-out (fridge cut-out)" in event.text for event in said) == 1
     assert all(event.text in picture.alt for event in said)
     hours = [event.hour for event in said]
-    assert hours == sorted(hours) and 0 <= hours[0] and hours[-1] <= risk.hours
+    assert hours == sorted(hours) and hours[0] >= 0 and hours[-1] <= risk.hours
     numbers = picture.axes[0].texts
     assert [text.get_text() for text in numbers] == [str(i) for i in range(1, len(said) + 1)]
 
@@ -243,7 +243,9 @@ def test_the_map_of_sizes_plays_the_same_trips():
     risk = rt.simulate(DEMO.van, DEMO.trip, trials=200, seed=2)
     picture = risk.plot.sizes([220, 320], [150, 250])
     cells = np.asarray(picture.axes[0].collections[0].get_array())
-    other = rt.simulate(DEMO.van.replace(**{"solar.rated_w": 320, "battery.capacity_ah": 250}), DEMO.trip, trials=200, seed=2)
+    other = rt.simulate(
+        DEMO.van.replace(**{"solar.rated_w": 320, "battery.capacity_ah": 250}), DEMO.trip, trials=200, seed=2
+    )
     assert cells[0, 0] == 100 * risk.cutout.value and cells[1, 1] == 100 * other.cutout.value
     assert "USD" in words(picture) and "kg" in words(picture) and "200 trips" in words(picture)
     with pytest.raises(rt.InputError, match="panels_w"):
@@ -287,6 +289,8 @@ def test_without_matplotlib_the_error_says_what_to_install(risk, monkeypatch, ca
 
 
 def test_matplotlib_is_imported_only_to_draw():
-    code = "import sys, ridethrough, ridethrough.report.plots, ridethrough.console; sys.exit('matplotlib' in sys.modules)"
+    code = (
+        "import sys, ridethrough, ridethrough.report.plots, ridethrough.console; sys.exit('matplotlib' in sys.modules)"
+    )
     paths = {"PYTHONPATH": ":".join(p for p in sys.path if p)}
     assert subprocess.run([sys.executable, "-c", code], env=paths).returncode == 0

@@ -99,7 +99,9 @@ def test_upgrades_stand_in_their_order_with_price_and_mass() -> None:
         assert filled == (low > 0 or high < 0)
     panel = next(e for e in found.all if e.name == "100 W more panel on the roof")
     said = words(picture)
-    assert f"{panel.name} costs {panel.cost.value:.0f} USD" in said and f"heavier by {panel.mass_kg.value:.1f} kg" in said
+    assert (
+        f"{panel.name} costs {panel.cost.value:.0f} USD" in said and f"heavier by {panel.mass_kg.value:.1f} kg" in said
+    )
     assert "sampling error alone" in said and "400 trials" in said and "Change of the risk of a cut-out, points" in said
 
 

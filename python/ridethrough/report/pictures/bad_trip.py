@@ -54,7 +54,7 @@ def replay_bad_trip(risk: Risk) -> Replay:
     first = list(range(min(SAMPLE, risk.trials)))
     traced = _trace(risk, first)
     usual = {name: traced[name].mean(axis=0) for name in _SERIES}
-    cause = risk.columns["cutout_cause"] if "cutout_cause" in risk.columns else None
+    cause = risk.columns.get("cutout_cause")
     failing = np.flatnonzero(traced["fridge_off"].any(axis=1) if cause is None else cause > 0)
     if len(failing):
         when = traced["fridge_off"].argmax(axis=1) if cause is None else risk.columns["first_cutout_h"]
@@ -64,7 +64,8 @@ def replay_bad_trip(risk: Risk) -> Replay:
     else:
         trial = int(traced["soc"].min(axis=1).argmin())
         why = (
-            f"No trip failed. Of the first {len(first):,} trips the one whose charge gets lowest: trip {trial + 1:,} of "
+            f"No trip failed. Of the first {len(first):,} trips the one whose charge gets lowest: trip "
+            f"{trial + 1:,} of "
             f"{risk.trials:,}."
         )
     own = {name: values[0] for name, values in _trace(risk, [trial]).items() if name in _SERIES}
@@ -214,7 +215,10 @@ def _samples(risk: Risk, replay: Replay) -> list[Sample]:
         Sample("fridge and other loads", line={"color": INK, "lw": 1}),
     ]
     there: list[tuple[object, Callable[[], Sample]]] = [
-        (_off_spans(replay), lambda: Sample("fridge off", area={"facecolor": "none", "edgecolor": RUST, "hatch": HATCH})),
+        (
+            _off_spans(replay),
+            lambda: Sample("fridge off", area={"facecolor": "none", "edgecolor": RUST, "hatch": HATCH}),
+        ),
         (nights(risk), lambda: Sample("night", area={"color": NIGHT, "lw": 0})),
         (drives(risk), lambda: Sample("driving", area=DRIVING)),
         (plugged(risk), lambda: Sample("plugged in", area=PLUGGED)),

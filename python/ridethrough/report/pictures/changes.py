@@ -23,7 +23,10 @@ def draw_changes(risk: Risk, size: str, name: str) -> Picture:
         none = f"There is nothing to draw: {why}."
         sheet.text(none, points=sheet.size.text_pt)
         return sheet.finish(spoken(risk, _TITLE, none))
-    sheet.text(f"On the first {found.base.trials:,} of these trips, which without a change have {chance_with_interval(found.base)}.")
+    sheet.text(
+        f"On the first {found.base.trials:,} of these trips, which without a change have "
+        f"{chance_with_interval(found.base)}."
+    )
     sheet.skip(0.3)
     label = f"Change of the risk of a cut-out, points, with 95 % intervals; left of 0: less risk; open: {NONE_SHOWN}"
     draw_rows(sheet, [_row(one) for one in found.tried], xlabel=label, zero=True)

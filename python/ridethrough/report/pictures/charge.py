@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
@@ -22,8 +23,10 @@ _TITLE = "State of charge, hour by hour"
 
 @dataclass(frozen=True)
 class CutoutLevel:
-    """Charge [share of full] at the end of the hour of the first cut-out: the middle nine tenths of the failing trips, of
-    few all."""
+    """Charge [share of full] at the end of the hour of the first cut-out.
+
+    The middle nine tenths of the failing trips, of few all.
+    """
 
     low: float
     high: float
@@ -109,9 +112,10 @@ def _volts(risk: Risk) -> str:
     return f"{cutout:g}" if isinstance(cutout, (int, float)) else f"about {cutout.mean():.3g}"
 
 
-def _shown(risk: Risk, q05: np.ndarray, q50: np.ndarray, level: CutoutLevel | None) -> str:  # type: ignore[type-arg]
+def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level: CutoutLevel | None) -> str:
     said = _level_text(risk, level)
     return (
-        f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one trip in twenty "
+        f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one "
+        "trip in twenty "
         f"is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
     )

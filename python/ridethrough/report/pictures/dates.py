@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -138,7 +139,7 @@ def dates_room(sheet: Sheet, risk: Risk) -> float:
     return 0.1 + (3 if risk.hours <= _FEW_DAYS_H else 2) * sheet.line_in
 
 
-def _label_form(days: list[date], day_in: float, points: float):  # type: ignore[no-untyped-def]
+def _label_form(days: list[date], day_in: float, points: float) -> tuple[Callable[[date], str], int]:
     """How days are named, and every which of them: the longest form that fits a day, else every second or more."""
     forms = (
         lambda day: f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}",

@@ -1,8 +1,9 @@
-"""When the first cut-out comes: night by hour of the clock, in per cent of all trips; a sentence where there is none."""
+"""When the first cut-out comes: night by hour of the clock, % of all trips; a sentence where there is none."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,9 @@ from .picture import Picture
 from .sheet import Sheet, text_width
 from .style import BLUE, INK, SOFT, WHITE
 from .survival import percent_text
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _TITLE = "When the first cut-out comes"
 _HOURS = (1, 2, 3, 4, 6)  # of a column
@@ -67,7 +71,8 @@ def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) 
     ax.spines[:].set_visible(False)
     sure = _core.wilson(round(float(table.sum(axis=1).max()) * risk.trials / 100), risk.trials)
     note = (
-        "To the right: all of the night, which runs from noon to noon. The 95 % interval of a number reaches no more than "
+        "To the right: all of the night, which runs from noon to noon. The 95 % interval of a number reaches no "
+        "more than "
         f"{50 * (sure.high - sure.low):.1f} points to either side ({risk.trials:,} trips)."
     )
     sheet.text(note, colour=SOFT)
@@ -97,7 +102,7 @@ def _without_quiet_start(table: NDArray[np.float64], names: list[str]) -> tuple[
     return table[quiet - 1 :], [f"nights 1 to {quiet}", *names[quiet:]]
 
 
-def _squares(ax, table: NDArray[np.float64], column: int, points: float) -> None:  # type: ignore[no-untyped-def]
+def _squares(ax: Axes, table: NDArray[np.float64], column: int, points: float) -> None:
     from matplotlib.colors import LinearSegmentedColormap
 
     shades = LinearSegmentedColormap.from_list("ridethrough", [WHITE, BLUE])

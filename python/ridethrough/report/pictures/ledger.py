@@ -58,13 +58,16 @@ def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
     sheet.top = max(bottoms)
     looked = min(SAMPLE, risk.trials)
     note = (
-        f"Means, Wh a day of 24 h from the start, of the first {looked:,} trips: the middle tenth of their days and the "
+        f"Means, Wh a day of 24 h from the start, of the first {looked:,} trips: the middle tenth of their days "
+        "and the "
         "tenth that leaves most to the battery to give."
     )
     if days[0].left_out:
         note += f" Days on which the fridge was off for a time ({max(100 * days[0].left_out, 1):.0f} %) are left out."
     sheet.text(note, colour=SOFT)
-    shown = " ".join(f"{_head(day)}: {', '.join(f'{n} {_signed(b - a, k)} Wh' for n, a, b, k in steps(day, days))}." for day in days)
+    shown = " ".join(
+        f"{_head(day)}: {', '.join(f'{n} {_signed(b - a, k)} Wh' for n, a, b, k in steps(day, days))}." for day in days
+    )
     return sheet.finish(spoken(risk, _TITLE, shown))
 
 
@@ -106,7 +109,9 @@ def _stairs(
         if i + 1 < len(rows) and kind in ("in", "out"):
             ax.plot([end, end], [i + 0.81, i + 1.19], color=SOFT, lw=0.7)
         place = ax.get_yaxis_transform()
-        ax.text(1 + right / sheet.width(ax), i + 0.5, figures[i], transform=place, ha="right", va="center", fontsize=points)
+        ax.text(
+            1 + right / sheet.width(ax), i + 0.5, figures[i], transform=place, ha="right", va="center", fontsize=points
+        )
     ax.axvline(0, color=SOFT, lw=0.8, zorder=0)
     ax.set_yticks([i + 0.5 for i in range(len(rows))], names)
     ax.tick_params(left=False, labelcolor=INK)

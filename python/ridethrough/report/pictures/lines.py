@@ -34,12 +34,15 @@ def draw_lines(
 ) -> Axes:
     """The first few lines over an axis from 0; the others are counted.
 
-    `places` are the names of 0, 1, ... along the axis, which are `joined` where they have an order; numbers name themselves.
+    `places` are the names of 0, 1, ... along the axis, which are `joined` where they have an order;
+    numbers name themselves.
     """
     shown = lines[:MOST_LINES]
     sheet.skip(0.3)
     if len(lines) > 1:
-        sheet.key([Sample(line.name, line=_style(i) | ({} if joined else {"ls": "none"})) for i, line in enumerate(shown)])
+        sheet.key(
+            [Sample(line.name, line=_style(i) | ({} if joined else {"ls": "none"})) for i, line in enumerate(shown)]
+        )
     if len(lines) > len(shown):
         sheet.text(f"{len(lines) - len(shown)} more lines are left out.", colour=SOFT)
     sheet.caption(f"{what}; the axis starts at 0")

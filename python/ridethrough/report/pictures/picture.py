@@ -1,4 +1,4 @@
-"""A finished picture: shown by notebooks, saved by scripts without a display, told in words to those who don't see it."""
+"""A finished picture: shown by notebooks, saved without a display, told in words to those who don't see it."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...model.errors import bad_input, missing_package, unknown_name
+from ..layout import printable
 from .style import DPI, RC, SHARPNESS, SIZES, Size
 
 if TYPE_CHECKING:
@@ -62,8 +63,8 @@ class Picture:
         text = text[text.index("<svg") :]
         text = re.sub(r"<!--.*?-->\s*", "", text, flags=re.S)
         head, _, body = text.partition(">")
-        label = escape(self.alt, quote=True)
-        head += f' role="img" aria-label="{label}"><title>{escape(self.title)}</title><desc>{escape(self.alt)}</desc'
+        said = escape(printable(self.alt), quote=True)
+        head += f' role="img" aria-label="{said}"><title>{escape(self.title)}</title><desc>{said}</desc'
         text = f"{head}>{body}"
         if name:
             text = re.sub(r'((?<!\w)id="|xlink:href="#|url\(#)', rf"\g<1>{name}-", text)
@@ -76,7 +77,7 @@ class Picture:
     def html(self) -> str:
         """The picture as an element of a page."""
         data = base64.b64encode(self.png()).decode()
-        return f'<img alt="{escape(self.alt, quote=True)}" src="data:image/png;base64,{data}">'
+        return f'<img alt="{escape(printable(self.alt), quote=True)}" src="data:image/png;base64,{data}">'
 
     def _bytes(self, kind: str, metadata: dict[str, Any], dpi: float = DPI) -> bytes:
         import matplotlib

@@ -71,7 +71,8 @@ def plot_upgrades(result: Upgrades, size: str, name: str) -> Picture:
     sheet = Sheet(size, title, facts(result.base), name)
     trials = result.base.trials
     sheet.text(
-        f"On the same {trials:,} trials, 95 % intervals, sampling error alone. Open: {NONE_SHOWN}. In brackets 90 of 100 "
+        f"On the same {trials:,} trials, 95 % intervals, sampling error alone. Open: {NONE_SHOWN}. In brackets 90 "
+        "of 100 "
         f"draws of prices of {result.prices.year}."
     )
     draw_rows(sheet, rows, xlabel="Change of the risk of a cut-out, points; left of 0: less risk", zero=True)
@@ -97,10 +98,12 @@ def plot_comparison(result: Comparison, size: str, name: str) -> Picture:
     title = "Vans on the same trips"
     known = facts_of(base.van, base.trip)
     sheet = Sheet(size, title, [f"{result.base_name}: {known[0]}", *(known[1:] if len(trips) == 1 else [])], name)
-    said = f"95 % intervals, sampling error alone, {base.trials:,} trials each. Open: {NONE_SHOWN} from {result.base_name}."
+    said = f"95 % intervals, sampling error alone, {base.trials:,} trials each. Open: {NONE_SHOWN} from the base."
     sheet.text(said)
     draw_rows(sheet, rows, xlabel="Risk of a cut-out, % of trips", least=0.0)
-    risks = "; ".join(f"{van}, {trip}: {chance_with_interval(risk.cutout)}" for (van, trip), risk in result.risks.items())
+    risks = "; ".join(
+        f"{van}, {trip}: {chance_with_interval(risk.cutout)}" for (van, trip), risk in result.risks.items()
+    )
     return sheet.finish(f"{title}. {risks}. {said}")
 
 

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .sheet import Sheet, text_width
 from .style import BLUE, RULE, SOFT, WHITE
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 Interval = tuple[float, float, float]  # value, lower and upper end
 
@@ -27,10 +31,17 @@ class Row:
 
 
 def draw_rows(
-    sheet: Sheet, rows: Sequence[Row], *, xlabel: str, second_marker: str = "D", zero: bool = False, least: float = np.inf
+    sheet: Sheet,
+    rows: Sequence[Row],
+    *,
+    xlabel: str,
+    second_marker: str = "D",
+    zero: bool = False,
+    least: float = np.inf,
 ) -> None:
     """The rows from top to bottom, of very many as many as there is room for; ``zero`` marks where nothing changes."""
-    axes, shown = [], list(rows)
+    axes: list[Axes] = []
+    shown = list(rows)
     sheet.skip(0.3)
     sheet.caption(xlabel)
     for i, row in enumerate(rows):
@@ -51,7 +62,7 @@ def draw_rows(
     _scale(sheet, axes, shown, least, zero)
 
 
-def _mark(sheet: Sheet, interval: Interval, marker: str, filled: bool, zero: bool):  # type: ignore[no-untyped-def]
+def _mark(sheet: Sheet, interval: Interval, marker: str, filled: bool, zero: bool) -> Axes:
     ax = sheet.axes(_MARK_IN, left=0.06, right=0.06, below=0.0, scaled=False)
     ax.set(xticks=[], yticks=[], ylim=(0, 1))
     ax.spines[:].set_visible(False)
@@ -74,7 +85,7 @@ def _mark(sheet: Sheet, interval: Interval, marker: str, filled: bool, zero: boo
     return ax
 
 
-def _scale(sheet: Sheet, axes, rows: Sequence[Row], least: float, zero: bool) -> None:  # type: ignore[no-untyped-def]
+def _scale(sheet: Sheet, axes: Sequence[Axes], rows: Sequence[Row], least: float, zero: bool) -> None:
     """One scale for all rows, with its numbers below the last."""
     from matplotlib.ticker import MaxNLocator
 
@@ -87,7 +98,11 @@ def _scale(sheet: Sheet, axes, rows: Sequence[Row], least: float, zero: bool) ->
     foot = sheet.axes(0.02, left=0.06, right=0.06, below=0.08 + sheet.line_in, scaled=False)
     foot.set(xlim=(low, high), yticks=[])
     wide = 2.2 * text_width("-00.00", sheet.size.note_pt)
-    ticks = [t for t in MaxNLocator(max(2, min(8, int(sheet.room / wide))), steps=[1, 2, 5, 10]).tick_values(low, high) if low <= t <= high]
+    ticks = [
+        t
+        for t in MaxNLocator(max(2, min(8, int(sheet.room / wide))), steps=[1, 2, 5, 10]).tick_values(low, high)
+        if low <= t <= high
+    ]
     half = 0.5 * text_width("-00.0", sheet.size.note_pt) * (high - low) / sheet.room
     ticks = [t for t in ticks if low + half - room <= t <= high - half + room]
     foot.set_xticks(ticks, [f"{t:g}".replace("-", "−") for t in np.round(ticks, 10)])

@@ -1,7 +1,7 @@
 """A sheet that is filled from top to bottom: title, facts, key, drawings, notes.
 
-Every text is measured before it is placed, and broken into lines that fit, so that none runs into another or off the sheet.
-Places are in inches from the sheet's top left corner; its height is what it takes in the end.
+Every text is measured before it is placed, and broken into lines that fit, so that none runs into another or off
+the sheet. Places are in inches from the sheet's top left corner; its height is what it takes in the end.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from ..layout import printable
 from .picture import Picture, require_matplotlib, size_of
 from .style import DPI, INK, LEADING, RC, RULE, SOFT, Size
 
@@ -53,13 +54,15 @@ def text_width(text: str, points: float, weight: str = "normal") -> float:
 def broken(text: str, points: float, room: float, weight: str = "normal") -> list[str]:
     """A text in lines that fit; a word that is longer than a line is cut."""
     lines: list[str] = []
-    for word in _words("".join(c if c.isprintable() else " " for c in text)):
+    for word in _words(printable(text)):
         joined = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(joined, points, weight) <= room:
             lines[-1] = joined
             continue
         while text_width(word, points, weight) > room and len(word) > 1:
-            fits = next(n for n in range(len(word) - 1, 0, -1) if n == 1 or text_width(word[:n], points, weight) <= room)
+            fits = next(
+                n for n in range(len(word) - 1, 0, -1) if n == 1 or text_width(word[:n], points, weight) <= room
+            )
             lines.append(word[:fits])
             word = word[fits:]
         lines.append(word)
@@ -205,7 +208,9 @@ class Sheet:
         ax.set_gid(f"axes-{len(self.figure.axes)}")
 
         def place(sheet: float) -> None:
-            ax.set_position((x / self.size.width_in, 1 - (top + height) / sheet, wide / self.size.width_in, height / sheet))
+            ax.set_position(
+                (x / self.size.width_in, 1 - (top + height) / sheet, wide / self.size.width_in, height / sheet)
+            )
 
         self._placed.append(place)
         self.widths = {**getattr(self, "widths", {}), ax: wide}

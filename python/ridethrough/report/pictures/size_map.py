@@ -14,6 +14,8 @@ from .sheet import Sheet, text_width
 from .style import BLUE, INK, RUST, SOFT, WHITE
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from ...studies.size_map import SizeCell, SizeMap
 
 _TITLE = "Risk by panel and battery"
@@ -25,7 +27,8 @@ def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
     trials = found.cells[0].risk.trials
     money = found.prices.currency
     said = (
-        f"In each square: the chance of a cut-out in the first {trials:,} trips, its 95 % interval, cost ({money}) and mass "
+        f"In each square: the chance of a cut-out in the first {trials:,} trips, its 95 % interval, cost ({money}) "
+        "and mass "
         "(kg) beyond the van as it is. Framed: as it is."
     )
     sheet.text(said)
@@ -50,7 +53,8 @@ def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
     ax.tick_params(left=False, bottom=False, labelcolor=INK)
     ax.spines[:].set_visible(False)
     sheet.text(
-        f"Usual prices of {found.prices.year}, most from memory; in ranges: 90 of 100 draws. The same trips for all pairs.",
+        f"Usual prices of {found.prices.year}, most from memory; in ranges: 90 of 100 draws. The same trips for "
+        "all pairs.",
         colour=SOFT,
     )
     best = min(found.cells, key=lambda cell: (cell.risk.high, cell.cost.value))
@@ -78,7 +82,7 @@ def _lines(cell: SizeCell, *, wide: bool) -> list[str]:
     return [_risk(cell), reach, cost, mass]
 
 
-def _squares(ax, found: SizeMap, texts: list[list[str]], points: float) -> None:  # type: ignore[no-untyped-def]
+def _squares(ax: Axes, found: SizeMap, texts: list[list[str]], points: float) -> None:
     from matplotlib.colors import LinearSegmentedColormap
 
     columns = len(found.panels_w)
@@ -89,7 +93,14 @@ def _squares(ax, found: SizeMap, texts: list[list[str]], points: float) -> None:
         row, column = divmod(i, columns)
         colour = WHITE if cell.risk.value > 0.5 else INK
         ax.text(
-            column + 0.5, row + 0.5, "\n".join(lines), ha="center", va="center", fontsize=points, color=colour, linespacing=1.25
+            column + 0.5,
+            row + 0.5,
+            "\n".join(lines),
+            ha="center",
+            va="center",
+            fontsize=points,
+            color=colour,
+            linespacing=1.25,
         )
         if cell.present:
             ax.plot(

@@ -15,9 +15,12 @@ from .sheet import Sample, Sheet, ruled, text_width
 from .style import BLUE, BLUE_LIGHT, RUST, SOFT, WHITE
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from pandas import DataFrame
+
     from ...studies.hindcast_results import Hindcast, MonthlyRisk
     from ...studies.hindcast_scores import HindcastScores
-    from ...studies.iso_risk_curve import IsoRisk
+    from ...studies.iso_risk_curve import IsoRisk, IsoRiskPoint
     from ...studies.model_range import VanRange
     from ...studies.sizing import Size
     from ...studies.sweep_result import Sweep
@@ -92,7 +95,7 @@ def plot_seasons(risks: Mapping[str, MonthlyRisk], size: str, name: str) -> Pict
     return sheet.finish(f"{title}. {_ends(lines)} {said} {' '.join(known)}")
 
 
-def _by_month(place: str, frame, key: str) -> Line:  # type: ignore[no-untyped-def]
+def _by_month(place: str, frame: DataFrame, key: str) -> Line:
     x = np.asarray(frame.index, dtype=float) - 1
     return Line(place, x, frame[key].to_numpy(), frame["low"].to_numpy(), frame["high"].to_numpy())
 
@@ -102,7 +105,9 @@ def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     frame = result.by_month()
     title, known = "Cut-outs on measured days", facts_of(result.van, result.trip, any_time=True)
     sheet = Sheet(size, title, known, name)
-    said = f"95 % intervals from whole years, {int(frame['start_days'].sum()):,} start days, {result.trials} trials each."
+    said = (
+        f"95 % intervals from whole years, {int(frame['start_days'].sum()):,} start days, {result.trials} trials each."
+    )
     sheet.text(said)
     line = _by_month("", frame, "frequency")
     draw_lines(sheet, [line], what="Frequency of a cut-out, %", places=list(MONTHS), xlabel="Month of the start day")
@@ -122,7 +127,8 @@ def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
     known = facts_of(result.models[model], trip, anywhere=True, any_time=True)
     sheet = Sheet(size, title, known, name)
     said = (
-        f"All customers together, 95 % intervals, sampling error alone, {result.by_customer.attrs['trials']:,} trials of each "
+        f"All customers together, 95 % intervals, sampling error alone, {result.by_customer.attrs['trials']:,} "
+        "trials of each "
         "kind of customer."
     )
     sheet.text(said)
@@ -170,7 +176,7 @@ def plot_iso_risk(result: IsoRisk, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {said} {' '.join(_pair(result, p) for p in result.points)} {' '.join(known)}")
 
 
-def _pair(result: IsoRisk, p) -> str:  # type: ignore[no-untyped-def]
+def _pair(result: IsoRisk, p: IsoRiskPoint) -> str:
     if p.size.value is None:
         return f"{p.panel_w:g} W: {p.why_not}."
     text = f"{p.panel_w:g} W and {p.size.value:g} Ah"
@@ -180,7 +186,7 @@ def _pair(result: IsoRisk, p) -> str:  # type: ignore[no-untyped-def]
     return f"{text}{'' if p.fits else f'; does not fit: {p.why_not}'}."
 
 
-def _panels_below(sheet: Sheet, ax, panels: list[float]) -> None:  # type: ignore[no-untyped-def]
+def _panels_below(sheet: Sheet, ax: Axes, panels: list[float]) -> None:
     points = sheet.size.note_pt
     low, high = ax.get_xlim()
     shown, last = [], -np.inf
@@ -204,7 +210,9 @@ def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     known = [f"Vans: {vans}.", "By month of the start day, all measured years."]
     sheet = Sheet(size, title, known, name)
     days, years = int(result.months["start_days"].sum()), int(table["years"].max())
-    said = f"95 % intervals from whole years; {days:,} start days of {years} years, van-months in groups by the risk given."
+    said = (
+        f"95 % intervals from whole years; {days:,} start days of {years} years; van-months grouped by the risk given."
+    )
     sheet.text(said)
     sheet.skip(0.3)
     agree = {"color": SOFT, "lw": 1, "ls": "--"}
@@ -215,11 +223,12 @@ def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     side = min(sheet.room - left - 0.1, 4.2)
     ax = sheet.axes(side, left=left, right=sheet.room - left - side, below=0.1 + sheet.line_in, scaled=False)
     ax.plot([0, 100], [0, 100], label="agree", **agree)
-    x, y, low, high = (100 * table[k].to_numpy() for k in ("probability", "frequency", "frequency_low", "frequency_high"))
+    x, y, low, high = (
+        100 * table[k].to_numpy() for k in ("probability", "frequency", "frequency_low", "frequency_high")
+    )
     ax.errorbar(x, y, yerr=[np.fmax(y - low, 0), np.fmax(high - y, 0)], capsize=3, label="groups", **mark)
     ax.set(xlim=(0, 102), ylim=(0, 102), xticks=range(0, 101, 25), yticks=range(0, 101, 25))
     ruled(ax)
     sheet.text("Risk given by the model, %", colour=SOFT)
     gap = float(np.average(np.abs(x - y), weights=table["van_months"]))
     return sheet.finish(f"{title}. They lie {gap:.1f} points apart on average. {said} {' '.join(known)}")
-

@@ -1,7 +1,7 @@
 """The one style of all pictures: type, colours, marks and sizes. Whatever a picture looks like is decided here.
 
-Nothing is told by colour alone: lines differ in dashes and marks, areas in lightness or hatching. The hues are a dark blue and
-a rust, which differ for people who see no red or no green, and in lightness on grey paper.
+Nothing is told by colour alone: lines differ in dashes and marks, areas in lightness or hatching. The hues are a dark
+blue and a rust, which differ for people who see no red or no green, and in lightness on grey paper.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,10 +16,15 @@ from .picture import Picture
 from .sheet import Sample, Sheet, broken, ruled, text_width
 from .style import BLUE_LIGHT, LINES, SOFT
 
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
 _TITLE = "Fridge still on, night by night"
 
 
-def draw_survival(risk: Risk, others: Mapping[str, Risk], label: str, size: str, name: str, *, short: bool = False) -> Picture:
+def draw_survival(
+    risk: Risk, others: Mapping[str, Risk], label: str, size: str, name: str, *, short: bool = False
+) -> Picture:
     """From 0 to 100 %, with 95 % intervals; of one van also the range with the model's error."""
     options = {label: risk, **others} if others else {"": risk}
     sheet = Sheet(size, _TITLE, facts(risk, short=short) if not others else facts(risk)[2:], name)
@@ -47,11 +53,13 @@ def draw_survival(risk: Risk, others: Mapping[str, Risk], label: str, size: str,
     if floor:
         _cut_mark(sheet, ax)
     _nights_below(sheet, ax, count, risk if not others else None)
-    shown = "; ".join(f"{option or 'This van'}: cut-out {chance_with_interval(one.cutout)}" for option, one in options.items())
+    shown = "; ".join(
+        f"{option or 'This van'}: cut-out {chance_with_interval(one.cutout)}" for option, one in options.items()
+    )
     return sheet.finish(spoken(risk, _TITLE, f"{shown}."))
 
 
-def _line(ax, risk: Risk, i: int, shift: float, label: str) -> None:  # type: ignore[no-untyped-def]
+def _line(ax: Axes, risk: Risk, i: int, shift: float, label: str) -> None:
     colour, dashes, mark = LINES[i % len(LINES)]
     estimates = risk.survival()
     value, low, high = (100 * np.array([getattr(e, k) for e in estimates]) for k in ("value", "low", "high"))
@@ -76,11 +84,13 @@ def _floor(lowest: Sequence[float]) -> int:
     return next((floor for floor in (98, 90, 80) if min(lowest) >= (floor + 0.1 * (100 - floor)) / 100), 0)
 
 
-def _cut_mark(sheet: Sheet, ax) -> None:  # type: ignore[no-untyped-def]
+def _cut_mark(sheet: Sheet, ax: Axes) -> None:
     """Two strokes through the foot of the axis, which is not at 0."""
     x = -0.06 / sheet.width(ax)
     for up in (0.02, 0.05):
-        ax.plot([x - 0.008, x + 0.008], [up - 0.012, up + 0.012], transform=ax.transAxes, color=SOFT, lw=1, clip_on=False)
+        ax.plot(
+            [x - 0.008, x + 0.008], [up - 0.012, up + 0.012], transform=ax.transAxes, color=SOFT, lw=1, clip_on=False
+        )
 
 
 def _with_model_error(risk: Risk) -> list[tuple[float, float]]:
@@ -108,7 +118,7 @@ def _samples(options: Mapping[str, Risk]) -> list[Sample]:
     return found
 
 
-def _nights_below(sheet: Sheet, ax, count: int, only: Risk | None) -> None:  # type: ignore[no-untyped-def]
+def _nights_below(sheet: Sheet, ax: Axes, count: int, only: Risk | None) -> None:
     """Numbers of the nights, as many as there is room for, and of a single van the per cent below them."""
     points, inch = sheet.size.note_pt, sheet.width(ax) / count
     values = [percent_text(100 * e.value) for e in only.survival()] if only else []

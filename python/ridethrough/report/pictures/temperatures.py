@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,9 @@ from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
 from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, INK, NIGHT, RUST, SOFT
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 SAMPLE = 512  # trials looked at
 FOOD_C, COLD_C = 5.0, 10.0  # of the verdict's outcomes: food, and people in the cabin
@@ -63,11 +68,13 @@ def draw_temperatures(risk: Risk, size: str, name: str) -> Picture:
     dates_below(sheet, cabin, risk)
     fridge.set(xlim=(0, risk.hours))
     fridge.set_xticks(cabin.get_xticks(), [""] * len(cabin.get_xticks()))
-    sheet.text(f"Of the first {min(SAMPLE, risk.trials):,} trips. What each hour shows is not one trip's course.", colour=SOFT)
+    sheet.text(
+        f"Of the first {min(SAMPLE, risk.trials):,} trips. What each hour shows is not one trip's course.", colour=SOFT
+    )
     return sheet.finish(spoken(risk, _TITLE, _shown(found)))
 
 
-def _fan(ax, quantiles: NDArray[np.float64], hours: int) -> None:  # type: ignore[no-untyped-def]
+def _fan(ax: Axes, quantiles: NDArray[np.float64], hours: int) -> None:
     q05, q25, q50, q75, q95 = quantiles
     at = np.arange(1, hours + 1)
     ax.fill_between(at, q05, q95, color=BLUE_LIGHT, lw=0, label="90 % of trips")
@@ -78,7 +85,8 @@ def _fan(ax, quantiles: NDArray[np.float64], hours: int) -> None:  # type: ignor
 def _shown(found: dict[str, NDArray[np.float64]]) -> str:
     fridge, cabin = found["fridge_c"], found["cabin_c"]
     return (
-        f"The median of the trips has the fridge at {fridge[2].min():.0f} to {fridge[2].max():.0f} degC; one trip in twenty is at "
+        f"The median of the trips has the fridge at {fridge[2].min():.0f} to {fridge[2].max():.0f} degC; one trip "
+        "in twenty is at "
         f"{fridge[4].max():.0f} degC or warmer at some hour. The cabin is at {cabin[2].min():.0f} to "
         f"{cabin[2].max():.0f} degC in the median."
     )
