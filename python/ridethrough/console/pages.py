@@ -5,9 +5,11 @@ from __future__ import annotations
 from argparse import Namespace
 from pathlib import Path
 
+from ..engine.content import plain_content
 from ..engine.risk import Risk
 from ..engine.simulation import simulate
 from ..files.scenario import Scenario
+from ..model.cautions import CAUTION
 from ..model.errors import bad_input, unknown_name
 from ..report.page import page_path, write_page
 from ..report.pictures.facts import chance_line
@@ -65,7 +67,7 @@ def _written(arguments: Namespace, path: Path, scenario: Scenario, risk: Risk, s
     """Say which file was written, and what it shows."""
     if arguments.json:
         facts = {"file": str(path), "shows": said, "scenario": scenario.name, "stopped_early": stopped}
-        print_json(facts | risk.to_dict())
+        print_json(facts | {"cutout": plain_content(risk.cutout), "warnings": list(risk.warnings), "caution": CAUTION})
     else:
         print(f"{path}\n{said}")
     return STOPPED if stopped else DONE

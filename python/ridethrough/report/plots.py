@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from ..model.checks import validate_mapping
 from ..model.errors import bad_input, checked_call, unknown_name
+from ..model.former_names import name_now
 from .pictures.picture import Picture as Picture
 from .pictures.picture import require_matplotlib, size_of
 
@@ -31,6 +32,14 @@ class RiskPlots:
             raise unknown_name("kind", kind, list(KINDS), "there is no such picture")
         drawn: Picture = getattr(self, kind)(size=size, title=title)
         return drawn
+
+    if not TYPE_CHECKING:  # a type checker is to see a name that is not there
+
+        def __getattr__(self, name: str) -> NoReturn:
+            """Only reached by a name that is not there."""
+            if now := name_now(f"RiskPlots.{name}"):
+                raise AttributeError(f"RiskPlots.{name}: now {now}")
+            raise AttributeError(f"'RiskPlots' object has no attribute {name!r}; there are {', '.join(KINDS)}")
 
     @checked_call
     def charge(self, *, size: str = "screen", title: str = "") -> Picture:

@@ -1,8 +1,10 @@
 """The pictures of a risk: the numbers that they draw, their facts, their files, and what is said without matplotlib."""
 
+import html
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -271,11 +273,21 @@ def test_pictures_are_saved_without_a_display_with_their_words(risk, tmp_path):
         picture.save(tmp_path / "nowhere" / "charge.png")
 
 
+def test_the_picture_in_the_docs_is_that_of_now():
+    stored = (Path(__file__).parents[3] / "python" / "docs" / "charge.svg").read_text(encoding="utf-8")
+    run = {"trials": DEMO.trials, "seed": DEMO.seed}
+    fresh = rt.simulate(DEMO.van, DEMO.trip, **run).plot.charge(title=DEMO.title)
+    words = html.unescape(re.search(r"<desc>(.*?)</desc>", stored, re.S)[1])
+    assert words == fresh.alt, "tests/make_charge_picture.py draws it anew"
+
+
 def test_what_is_not_there_is_refused(risk):
     with pytest.raises(rt.InputError, match="did you mean 'charge'"):
         risk.plot("charg")
     with pytest.raises(rt.InputError, match="size = 'fone'.*allowed phone, screen, desk, a4"):
         risk.plot.charge(size="fone")
+    with pytest.raises(AttributeError, match="RiskPlots.clock: now first_cutout"):
+        risk.plot.clock()
     with pytest.raises(rt.InputError, match="title = 3"):
         risk.plot.charge(title=3)
 
