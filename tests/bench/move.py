@@ -33,9 +33,7 @@ def main() -> int:
         wall.append(1000 * (time.perf_counter() - begin))
         processor.append(1000 * (time.process_time() - used))
     middle = repeats // 2
-    print(
-        f"{said}\none move: median {sorted(processor)[middle]:.0f} ms of one core, {sorted(wall)[middle]:.0f} ms in all;"
-    )
+    print(f"{said}\none move: median {sorted(processor)[middle]:.0f} ms of one core, {sorted(wall)[middle]:.0f} ms;")
     print(f"wanted: at most {WANTED_MS} ms")
     return 0
 

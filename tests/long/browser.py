@@ -3,8 +3,8 @@
 .venv/bin/python tests/long/browser.py [page|sliders]
 
 The page of the demo and one with hostile names are shown at 360 and 1,280 pixels and printed on A4: nothing is fetched,
-nothing is wider than the window, the print has two sheets. notebooks/before_a_trip.ipynb is run in JupyterLab, a slider is
-moved, and the line below it changes. Screenshots and prints stay in build/browser to be looked at.
+nothing is wider than the window, the print has two sheets. notebooks/before_a_trip.ipynb is run in JupyterLab, a slider
+is moved, and the line below it changes. Screenshots and prints stay in build/browser to be looked at.
 """
 
 from __future__ import annotations

@@ -103,6 +103,8 @@ def bundle(value: Any) -> dict[str, Any]:
     }  # of a server's widgets
     if (html := getattr(value, "_repr_html_", None)) and (text := html()):
         found["text/html"] = text.splitlines(keepends=True)
+    if type(value).__module__.startswith("ipywidgets"):
+        return {"text/plain": ["(sliders and buttons, where the page is open in JupyterLab)"]}
     plain = found.get("text/plain", repr(value))
     return found | {"text/plain": plain.splitlines(keepends=True) if isinstance(plain, str) else plain}
 

@@ -123,8 +123,7 @@ def parser() -> argparse.ArgumentParser:
             "plot",
             "a picture of the answer, as a file",
             "Draws the trip of a scenario file: the charge through the trip, the chance by night, when it fails, "
-            "the energy "
-            "of a day, temperatures, a bad trip with captions, or what would help.",
+            "the energy of a day, temperatures, a bad trip with captions, or what would help.",
         )
     )
     _report(
@@ -132,8 +131,7 @@ def parser() -> argparse.ArgumentParser:
             "report",
             "a page to hand on: verdict, pictures, what was assumed",
             "Writes one HTML file that needs no network: the verdict, four pictures, what was assumed and where "
-            "each input "
-            "came from, what would help, the cautions, and the scenario to run it again. It prints on two sheets "
+            "each input came from, what would help, the cautions, and the scenario to run it again. It prints on two sheets "
             "of A4.",
         )
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from functools import partial
 from pathlib import Path
 
 from ..engine.content import plain_content
@@ -34,11 +35,9 @@ def run_plot(arguments: Namespace) -> int:
     changed = {change: apply_change(scenario.van, scenario.trip, change) for change in arguments.change}
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
-    others = (
-        {}
-        if stopped
-        else {c: run_quietly(lambda pair=pair: simulate(*pair, **options))[0] for c, pair in changed.items()}
-    )
+    others: dict[str, Risk] = {}
+    for change, pair in changed.items() if not stopped else ():
+        others[change], stopped = run_quietly(partial(simulate, *pair, **options))
     picture = _picture(risk, kind, others, arguments.size, scenario.title or scenario.name)
     return _written(arguments, picture.save(path), scenario, risk, stopped, picture.alt)
 

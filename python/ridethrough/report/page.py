@@ -167,8 +167,7 @@ def _assumed(risk: Risk) -> str:
     )
     note = (
         f"{len(inputs) - len(shown):,} more inputs are listed by the page on a screen. Where a range is given, "
-        "each trip "
-        "draws from it. Nothing was checked on the van, unless it says measured."
+        "each trip draws from it. Nothing was checked on the van, unless it says measured."
     )
     tables = "".join(
         f"<div>{_table(names, inputs)}</div>"

@@ -13,6 +13,7 @@ from ..engine.run_options import Precision, RunOptions
 from ..engine.simulation import run_trip
 from ..model import parameter_paths
 from ..model.checks import validate_numbers
+from ..model.classes import Van
 from ..model.errors import bad_input
 from ..model.values import mean_value
 from ..money.prices import Prices, Range, parts_of, table
@@ -85,12 +86,13 @@ def map_sizes(
     cells = []
     for pair, changed in zip(pairs, vans, strict=True):
         found = run_trip(van if pair == now else changed, trip, options, clock=risk.clock)
-        more = [
-            Range.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what))
-            for what in ("price", "mass_kg")
-        ]
-        cells.append(SizeCell(*pair, found.cutout, *more, present=pair == now))
+        cost, mass = (_beyond(priced, van, changed, what) for what in ("price", "mass_kg"))
+        cells.append(SizeCell(*pair, found.cutout, cost, mass, present=pair == now))
     return SizeMap(tuple(cells), panels, batteries, priced)
+
+
+def _beyond(priced: Prices, van: Van, changed: Van, what: str) -> Range:
+    return Range.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what))
 
 
 def _sizes(name: str, given: Sequence[float] | None, present: float, added: tuple[float, ...]) -> tuple[float, ...]:

@@ -277,7 +277,7 @@ def test_the_picture_in_the_docs_is_that_of_now():
     stored = (Path(__file__).parents[3] / "python" / "docs" / "charge.svg").read_text(encoding="utf-8")
     run = {"trials": DEMO.trials, "seed": DEMO.seed}
     fresh = rt.simulate(DEMO.van, DEMO.trip, **run).plot.charge(title=DEMO.title)
-    words = html.unescape(re.search(r"<desc>(.*?)</desc>", stored, re.S)[1])
+    words = html.unescape(there(re.search(r"<desc>(.*?)</desc>", stored, re.S))[1])
     assert words == fresh.alt, "tests/make_charge_picture.py draws it anew"
 
 

@@ -15,7 +15,7 @@ from .dates import DRIVING, PLUGGED, dates_below, dates_room, drives, nights, pl
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
-from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, HATCH, INK, NIGHT, RUST
+from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, HATCH, INK, NIGHT, RUST, Style
 
 SAMPLE, FEW = 400, 20  # failing trials looked at, at most; and those too few for quantiles
 _TITLE = "State of charge, hour by hour"
@@ -69,7 +69,7 @@ def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
     if not is_lithium(risk.van):
         ax.axhline(50, color=INK, lw=1, ls="--", label="half charge")
     if level is not None:
-        style = {"facecolor": "none", "edgecolor": RUST, "hatch": HATCH, "lw": 0.8}
+        style: Style = {"facecolor": "none", "edgecolor": RUST, "hatch": HATCH, "lw": 0.8}
         ax.axhspan(100 * level.low, 100 * level.high, zorder=2.5, label="cut-outs", **style)
     ax.set(ylim=(0, 102), yticks=range(0, 101, 25))
     ruled(ax)
@@ -116,6 +116,5 @@ def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level
     said = _level_text(risk, level)
     return (
         f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one "
-        "trip in twenty "
-        f"is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
+        f"trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
     )

@@ -15,7 +15,7 @@ from ...engine.risk import Risk
 from ...model.clocks import clock_hours, since_start
 from ..cause_text import DAYS, MONTHS
 from .sheet import Sheet, text_width
-from .style import BLUE, HATCH, INK, NIGHT, RULE, SOFT
+from .style import BLUE, HATCH, INK, NIGHT, RULE, SOFT, Style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -61,8 +61,8 @@ def _planned(risk: Risk, *kinds: str) -> list[tuple[float, float]]:
     return [(i.begin_h, i.end_h) for i in risk.compiled.schedule if i.kind in kinds]
 
 
-DRIVING = {"facecolor": INK, "edgecolor": INK, "linewidth": 0.6}
-PLUGGED = {"facecolor": "white", "edgecolor": BLUE, "linewidth": 0.8, "hatch": HATCH}
+DRIVING: Style = {"facecolor": INK, "edgecolor": INK, "linewidth": 0.6}
+PLUGGED: Style = {"facecolor": "white", "edgecolor": BLUE, "linewidth": 0.8, "hatch": HATCH}
 
 
 def plan_lane(sheet: Sheet, risk: Risk, left: float) -> None:
@@ -141,7 +141,7 @@ def dates_room(sheet: Sheet, risk: Risk) -> float:
 
 def _label_form(days: list[date], day_in: float, points: float) -> tuple[Callable[[date], str], int]:
     """How days are named, and every which of them: the longest form that fits a day, else every second or more."""
-    forms = (
+    forms: tuple[Callable[[date], str], ...] = (
         lambda day: f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}",
         lambda day: f"{DAYS[day.weekday()]}\n{day.day} {MONTHS[day.month - 1]}",
     )

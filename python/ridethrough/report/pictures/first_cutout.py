@@ -65,15 +65,14 @@ def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) 
     at = np.arange(0, 25, every)[: -1 if right < 0.3 else None]
     ax.set_xticks(at, [f"{(12 + h) % 24:02d}:00" for h in at])
     if left < text_width("00:00", points) / 2:
-        ax.get_xticklabels()[0].set_ha("left")
+        ax.get_xticklabels()[0].set_horizontalalignment("left")
     ax.set(xlim=(0, 24), ylim=(len(names), 0))
     ax.tick_params(left=False, length=4, colors=SOFT)
     ax.spines[:].set_visible(False)
     sure = _core.wilson(round(float(table.sum(axis=1).max()) * risk.trials / 100), risk.trials)
     note = (
         "To the right: all of the night, which runs from noon to noon. The 95 % interval of a number reaches no "
-        "more than "
-        f"{50 * (sure.high - sure.low):.1f} points to either side ({risk.trials:,} trips)."
+        f"more than {50 * (sure.high - sure.low):.1f} points to either side ({risk.trials:,} trips)."
     )
     sheet.text(note, colour=SOFT)
     worst, hour = np.unravel_index(table.argmax(), table.shape)

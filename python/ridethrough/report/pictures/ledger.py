@@ -9,13 +9,13 @@ from ...engine.risk import Risk
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, text_width
-from .style import BLUE, HATCH, INK, RULE, RUST, RUST_LIGHT, SOFT
+from .style import BLUE, HATCH, INK, RULE, RUST, RUST_LIGHT, SOFT, Style
 
 _TITLE = "Energy of a day"
-_IN = {"facecolor": BLUE, "edgecolor": BLUE, "linewidth": 0.8}
-_OUT = {"facecolor": RUST_LIGHT, "edgecolor": RUST, "linewidth": 0.8}
-_REST = {"facecolor": INK, "edgecolor": INK, "linewidth": 0.8}
-_SPARE = {"facecolor": "none", "edgecolor": SOFT, "linewidth": 0.8, "hatch": HATCH}
+_IN: Style = {"facecolor": BLUE, "edgecolor": BLUE, "linewidth": 0.8}
+_OUT: Style = {"facecolor": RUST_LIGHT, "edgecolor": RUST, "linewidth": 0.8}
+_REST: Style = {"facecolor": INK, "edgecolor": INK, "linewidth": 0.8}
+_SPARE: Style = {"facecolor": "none", "edgecolor": SOFT, "linewidth": 0.8, "hatch": HATCH}
 _ROW, LEAST_WH = 0.235, 0.5
 
 
@@ -59,8 +59,7 @@ def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
     looked = min(SAMPLE, risk.trials)
     note = (
         f"Means, Wh a day of 24 h from the start, of the first {looked:,} trips: the middle tenth of their days "
-        "and the "
-        "tenth that leaves most to the battery to give."
+        "and the tenth that leaves most to the battery to give."
     )
     if days[0].left_out:
         note += f" Days on which the fridge was off for a time ({max(100 * days[0].left_out, 1):.0f} %) are left out."

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .sheet import Sample, Sheet, ruled, text_width
-from .style import LINES, SOFT
+from .style import LINES, SOFT, Style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -53,7 +53,7 @@ def draw_lines(
     step = 0.0 if places is None else min(0.09, 0.5 / len(shown))
     for i, line in enumerate(shown):
         value, low, high = (100 * np.asarray(part, dtype=float) for part in (line.value, line.low, line.high))
-        style = _style(i) | ({} if joined else {"ls": "none"})
+        style: Style = _style(i) | ({} if joined else {"ls": "none"})
         errors = [np.fmax(value - low, 0), np.fmax(high - value, 0)]
         ax.errorbar(line.x + spread[i] * step, value, yerr=errors, capsize=3, label=line.name or None, **style)
     ax.set_ylim(0, max(2.0, ax.get_ylim()[1]))
@@ -66,7 +66,7 @@ def draw_lines(
     return ax
 
 
-def _style(i: int) -> dict[str, object]:
+def _style(i: int) -> Style:
     colour, dashes, mark = LINES[i % len(LINES)]
     return {"color": colour, "ls": dashes, "marker": mark, "ms": 5, "lw": 1.4}
 

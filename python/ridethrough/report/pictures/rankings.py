@@ -72,8 +72,7 @@ def plot_upgrades(result: Upgrades, size: str, name: str) -> Picture:
     trials = result.base.trials
     sheet.text(
         f"On the same {trials:,} trials, 95 % intervals, sampling error alone. Open: {NONE_SHOWN}. In brackets 90 "
-        "of 100 "
-        f"draws of prices of {result.prices.year}."
+        f"of 100 draws of prices of {result.prices.year}."
     )
     draw_rows(sheet, rows, xlabel="Change of the risk of a cut-out, points; left of 0: less risk", zero=True)
     best = next((e for e in result.all if e.shown), None)

@@ -36,9 +36,10 @@ class Sample:
 
 @cache
 def _measure() -> Any:
-    from matplotlib.backends.backend_agg import RendererAgg
+    from matplotlib.backends import backend_agg
 
-    return RendererAgg(10, 10, DPI)
+    made: Any = backend_agg.RendererAgg
+    return made(10, 10, DPI)
 
 
 @cache

@@ -28,8 +28,7 @@ def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
     money = found.prices.currency
     said = (
         f"In each square: the chance of a cut-out in the first {trials:,} trips, its 95 % interval, cost ({money}) "
-        "and mass "
-        "(kg) beyond the van as it is. Framed: as it is."
+        "and mass (kg) beyond the van as it is. Framed: as it is."
     )
     sheet.text(said)
     sheet.skip(0.4)

@@ -12,7 +12,7 @@ from .facts import facts_of, facts_of_data
 from .lines import Line, draw_lines
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
-from .style import BLUE, BLUE_LIGHT, RUST, SOFT, WHITE
+from .style import BLUE, BLUE_LIGHT, RUST, SOFT, WHITE, Style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -74,7 +74,7 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {found}."
     sheet.text(said)
     sheet.skip(0.3)
-    target = {"color": RUST, "lw": 1.2, "ls": "--"}
+    target: Style = {"color": RUST, "lw": 1.2, "ls": "--"}
     sheet.key([Sample(f"to stay within: {100 * result.target_risk:g} %", line=target)])
     ax = draw_lines(sheet, [line], what=_RISK, places=None, xlabel=f"{result.path}, {result.unit}".rstrip(", "))
     ax.axhline(100 * result.target_risk, label="to stay within", **target)
@@ -128,8 +128,7 @@ def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
     sheet = Sheet(size, title, known, name)
     said = (
         f"All customers together, 95 % intervals, sampling error alone, {result.by_customer.attrs['trials']:,} "
-        "trials of each "
-        "kind of customer."
+        "trials of each kind of customer."
     )
     sheet.text(said)
     draw_lines(sheet, lines, what=_RISK, places=months, xlabel="Month of the start, where sold")
@@ -147,7 +146,7 @@ def plot_iso_risk(result: IsoRisk, size: str, name: str) -> Picture:
     said = f"Upper end of the 95 % interval, sampling error alone, {result.trials:,} trials each."
     sheet.text(said)
     sheet.skip(0.3)
-    mark = {"color": BLUE, "marker": "o", "ms": 6, "lw": 1.2}
+    mark: Style = {"color": BLUE, "marker": "o", "ms": 6, "lw": 1.2}
     sheet.key(
         [
             Sample("fits roof and payload", line=mark),
@@ -215,8 +214,8 @@ def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     )
     sheet.text(said)
     sheet.skip(0.3)
-    agree = {"color": SOFT, "lw": 1, "ls": "--"}
-    mark = {"color": BLUE, "marker": "o", "ms": 5, "lw": 1.4}
+    agree: Style = {"color": SOFT, "lw": 1, "ls": "--"}
+    mark: Style = {"color": BLUE, "marker": "o", "ms": 5, "lw": 1.4}
     sheet.key([Sample("a group of van-months", line=mark), Sample("as often as said", line=agree)])
     sheet.caption("Frequency of a cut-out, %")
     left = text_width("100", sheet.size.note_pt) + 0.1

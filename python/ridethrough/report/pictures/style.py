@@ -23,13 +23,14 @@ LINES = (
     ("#5b8a9a", (0, (6, 2, 1, 2, 1, 2)), "v"),
     ("#c98f2b", (0, (1, 1)), "P"),
 )
+Style = dict[str, Any]  # how an artist is drawn
 HATCH = "////"
 
 DPI = 100  # pixels an inch of all sizes, those of a browser at its usual zoom within 4 %
 SHARPNESS = 2  # pixels of a saved picture for each of them
 LEADING = 1.28  # line spacing
 
-RC: dict[str, Any] = {
+RC: Any = {
     "font.family": ["DejaVu Sans"],  # comes with Matplotlib, so that all machines measure texts alike
     "text.parse_math": False,  # a name with two dollar signs is a name
     "text.color": INK,

@@ -14,7 +14,7 @@ from ...engine.risk import Risk
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, broken, ruled, text_width
-from .style import BLUE_LIGHT, LINES, SOFT
+from .style import BLUE_LIGHT, LINES, SOFT, Style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -43,7 +43,7 @@ def draw_survival(
     if not others:
         low, high = (100 * np.array(ends) for ends in zip(*ranges, strict=True))
         nights = np.arange(1, count + 1)
-        style = {"color": BLUE_LIGHT, "lw": 0, "zorder": 0.8, "label": "with the model's error"}
+        style: Style = {"color": BLUE_LIGHT, "lw": 0, "zorder": 0.8, "label": "with the model's error"}
         ax.fill_between(nights, low, high, **style)
         if count == 1:
             ax.fill_between([0.9, 1.1], [low[0]] * 2, [high[0]] * 2, **style)
