@@ -131,8 +131,8 @@ def parser() -> argparse.ArgumentParser:
             "report",
             "a page to hand on: verdict, pictures, what was assumed",
             "Writes one HTML file that needs no network: the verdict, four pictures, what was assumed and where "
-            "each input came from, what would help, the cautions, and the scenario to run it again. It prints on two sheets "
-            "of A4.",
+            "each input came from, what would help, the cautions, and the scenario to run it again. It prints on "
+            "two sheets of A4.",
         )
     )
     return top

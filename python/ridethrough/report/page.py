@@ -178,7 +178,7 @@ def _assumed(risk: Risk) -> str:
     )
     return (
         f'<section class="assumed"><h2>What was assumed, and where it came from</h2>{climate}'
-        f'<div class="beside">{"".join(f"<div>{table}</div>" for table in tables)}</div>'
+        f'<div class="beside">{tables}</div>'
         f'<p class="note">{_text(note)}</p></section>'
     )
 

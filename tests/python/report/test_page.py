@@ -84,7 +84,14 @@ def test_it_says_the_chance_its_range_and_what_helps_most(risk: rt.Risk, page: s
     assert "with the model's error" in text and f"{100 * high:.0f} %" in text and low < e.value
     best = risk.suggestions().tried[0]
     assert text.index("What would help most") < text.index(best.name) < text.index("How many nights?")
-    for line in ("Our five nights", "Greensboro", "150", "If it fails", "No whole van was measured.", "planning aid"):
+    for line in (
+        "Our five nights",
+        "Greensboro",
+        "141 Ah AGM",
+        "If it fails",
+        "No whole van was measured.",
+        "planning aid",
+    ):
         assert line in text
     assert "if in doubt, throw it out" in text and "--details" not in text and "risk.verdict" not in text
 
