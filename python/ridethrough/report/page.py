@@ -18,7 +18,11 @@ from ..model.errors import bad_input
 from ..version import __version__
 from .inputs import DEFAULT, GIVEN, MEASURED, Input, inputs_of
 from .layout import Rows, Section, printable
+from .pictures.charge import draw_charge
+from .pictures.first_cutout import draw_first_cutout
+from .pictures.ledger import draw_ledger
 from .pictures.picture import Picture
+from .pictures.survival import draw_survival
 from .trip_description import climate_lines
 from .verdict import Verdict, compose, heading
 
@@ -94,11 +98,6 @@ def page_of(
 
 def _pictures(risk: Risk) -> list[str]:
     """Four pictures of a telephone's width, which stand beside each other where there is room."""
-    from .pictures.charge import draw_charge
-    from .pictures.first_cutout import draw_first_cutout
-    from .pictures.ledger import draw_ledger
-    from .pictures.survival import draw_survival
-
     drawn = [
         draw_charge(risk, "phone", "", short=True),
         draw_survival(risk, {}, "", "phone", "", short=True),

@@ -5,15 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
+from ..engine.risk import Risk
 from ..model.checks import validate_mapping
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.former_names import name_now
+from ..money.prices import Prices
+from ..studies.size_map import map_sizes
+from .pictures.bad_trip import draw_bad_trip
+from .pictures.changes import draw_changes
+from .pictures.charge import draw_charge
+from .pictures.first_cutout import draw_first_cutout
+from .pictures.ledger import draw_ledger
 from .pictures.picture import Picture as Picture
 from .pictures.picture import require_matplotlib, size_of
-
-if TYPE_CHECKING:
-    from ..engine.risk import Risk
-    from ..money.prices import Prices
+from .pictures.size_map import draw_sizes
+from .pictures.survival import draw_survival
+from .pictures.temperatures import draw_temperatures
 
 
 class RiskPlots:
@@ -44,8 +51,6 @@ class RiskPlots:
     @checked_call
     def charge(self, *, size: str = "screen", title: str = "") -> Picture:
         """State of charge by clock time with the middle half and nine tenths of the trips, and where cut-outs came."""
-        from .pictures.charge import draw_charge
-
         return draw_charge(self._risk, *checked(size, title))
 
     @checked_call
@@ -62,9 +67,6 @@ class RiskPlots:
         ``others`` are further risks by their names, such as ``{"lithium": risk_of_lithium}``; ``label`` is then this
         one's name.
         """
-        from ..engine.risk import Risk
-        from .pictures.survival import draw_survival
-
         given = validate_mapping("others", {} if others is None else others, "a dict of names to risks")
         for name, other in given.items():
             if not isinstance(other, Risk):
@@ -74,36 +76,26 @@ class RiskPlots:
     @checked_call
     def first_cutout(self, *, size: str = "screen", title: str = "") -> Picture:
         """First cut-outs by night and hour, in per cent of all trips; a night runs from noon to noon."""
-        from .pictures.first_cutout import draw_first_cutout
-
         return draw_first_cutout(self._risk, *checked(size, title))
 
     @checked_call
     def ledger(self, *, size: str = "screen", title: str = "") -> Picture:
         """Where the energy of middling and of hard days came from and went."""
-        from .pictures.ledger import draw_ledger
-
         return draw_ledger(self._risk, *checked(size, title))
 
     @checked_call
     def temperatures(self, *, size: str = "screen", title: str = "") -> Picture:
         """Temperature in the fridge, with the 5 degC of food, and in the cabin."""
-        from .pictures.temperatures import draw_temperatures
-
         return draw_temperatures(self._risk, *checked(size, title))
 
     @checked_call
     def bad_trip(self, *, size: str = "screen", title: str = "") -> Picture:
         """One failing trip hour by hour, with what happened in captions; where none failed, the hardest one."""
-        from .pictures.bad_trip import draw_bad_trip
-
         return draw_bad_trip(self._risk, *checked(size, title))
 
     @checked_call
     def changes(self, *, size: str = "screen", title: str = "") -> Picture:
         """Usual changes by the risk that they take off, on the same trips: those of :meth:`Risk.suggestions`."""
-        from .pictures.changes import draw_changes
-
         return draw_changes(self._risk, *checked(size, title))
 
     @checked_call
@@ -120,9 +112,6 @@ class RiskPlots:
 
         Without lists the van's own and a few larger ones; some two seconds.
         """
-        from ..studies.size_map import map_sizes
-        from .pictures.size_map import draw_sizes
-
         wanted = checked(size, title)
         return draw_sizes(self._risk, map_sizes(self._risk, panels_w, batteries_ah, prices=prices), *wanted)
 
