@@ -163,12 +163,10 @@ class Sheet:
 
         width, high = self.size.width_in, 0.1
         if sample.line is not None:
-            line = Line2D([x / width, (x + _SWATCH) / width], [0, 0], **sample.line)
-            if sample.line.get("marker"):
-                line = Line2D([x / width, (x + _SWATCH / 2) / width, (x + _SWATCH) / width], [0, 0, 0], **sample.line)
-                line.set_markevery([1])
+            ends = [x / width, (x + _SWATCH / 2) / width, (x + _SWATCH) / width]
+            line = Line2D(ends, [0, 0, 0], markevery=[1], **sample.line)  # a mark in the middle, where there is one
             self._add(line)
-            self._placed.append(lambda height: line.set_ydata([1 - middle / height] * len(line.get_xdata())))  # type: ignore[arg-type]
+            self._placed.append(lambda height: line.set_ydata([1 - middle / height] * 3))
         if sample.area is not None:
             box = Rectangle((x / width, 0), _SWATCH / width, 0.01, **sample.area)
             self._add(box)
