@@ -16,6 +16,7 @@ from .arguments import VERBS, parser
 from .exit_status import BAD_INPUT, CLOSED_PIPE, DONE, STOPPED
 from .new import run_new
 from .output import print_json
+from .pages import run_plot, run_report
 from .run import run_scenario
 from .studies import run_compare, run_size, run_upgrades
 
@@ -79,4 +80,6 @@ _FUNCTIONS: dict[str, Callable[[Namespace], int]] = {
     "compare": run_compare,
     "size": run_size,
     "upgrades": run_upgrades,
+    "plot": run_plot,
+    "report": run_report,
 }

@@ -27,12 +27,8 @@ STOPPED_BEFORE = Suggestions(None, reason="the run was stopped")
 
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
-    scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
-    lowest = (
-        scenario.charge_limit
-        if arguments.charge_limit is None
-        else require_charge_limit("--charge-limit", arguments.charge_limit)
-    )
+    scenario = scenario_of(arguments)
+    lowest = charge_limit_of(arguments, scenario)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
     found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
@@ -65,8 +61,20 @@ def _suggestions(risk: Risk, threads: int) -> Suggestions:
         return STOPPED_BEFORE
 
 
+def charge_limit_of(arguments: Namespace, scenario: Scenario) -> float | None:
+    """The limit of the command line, else the file's."""
+    if arguments.charge_limit is None:
+        return scenario.charge_limit
+    return require_charge_limit("--charge-limit", arguments.charge_limit)
+
+
 def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
     return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_soc(charge))}
+
+
+def scenario_of(arguments: Namespace) -> Scenario:
+    """The scenario of the command line."""
+    return _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -214,7 +215,10 @@ class Risk(TrialEstimates):
 
     @property
     def plot(self) -> RiskPlots:
-        """Pictures: ``risk.plot.charge()``, ``risk.plot.survival()``, ``risk.plot.clock()`` (needs matplotlib)."""
+        """Pictures, such as ``risk.plot.charge()``; each has ``.figure`` and ``save(path)`` (needs matplotlib).
+
+        ``charge``, ``survival``, ``first_cutout``, ``ledger``, ``temperatures``, ``bad_trip`` and ``changes``.
+        """
         from ..report.plots import RiskPlots
 
         return RiskPlots(self)
@@ -286,6 +290,19 @@ class Risk(TrialEstimates):
             validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
         found = self.suggestions() if suggest else None
         return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
+
+    @checked_call
+    def report(self, path: str | Path, *, title: str = "", charge_limit: float | None = None) -> Path:
+        """Write a page to hand on: one HTML file that fetches nothing, for a telephone, a desk and two sheets of A4.
+
+        It has the verdict, four pictures, what was assumed and where each input came from, the cautions, and the
+        scenario from which it can be run again. A file that is there is replaced.
+        """
+        from ..report.page import write_page
+
+        if charge_limit is not None:
+            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
+        return write_page(self, path, title=title, charge_limit=charge_limit)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON (None where a number does not exist)."""

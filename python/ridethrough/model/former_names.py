@@ -60,6 +60,7 @@ _OF_PYTHON = {
     "Hindcast.first_cutout_hour": "first_cutout_h",
     "DayBalance.charge_before": "soc_before",
     "DayBalance.charge_after": "soc_after",
+    "RiskPlots.clock": "first_cutout",
     "paths": "time_series",
 }
 _WATT_HOURS = "solar dc_dc mains battery fridge other_loads cables curtailed curtailed_cold sun drawn"

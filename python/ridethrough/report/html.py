@@ -41,6 +41,7 @@ from .sentences import NONE_SHOWN, format_warnings
 from .sweep_report import sweep_header, sweep_notes, sweep_rows
 from .trip_description import describe_trip
 from .trip_means_report import means_rows
+from .verdict_answers import how_many_nights, stay_on
 
 MOST_ROWS = 30
 
@@ -58,6 +59,23 @@ class Table:
 
 def format_html(result: Result) -> str:
     """The result's table with its cautions; its report, for a type that has no table."""
+    if isinstance(result, Risk):
+        return _verdict(result)
+    return _as_table(result)
+
+
+def _verdict(risk: Risk) -> str:
+    """The compact verdict of a risk: the answer, its table, the charge picture."""
+    answer = [*stay_on(risk, None).content, *how_many_nights(risk).content]
+    said = "".join(f"<p>{'<b>' * (not i)}{escape(str(text))}{'</b>' * (not i)}</p>" for i, text in enumerate(answer))
+    try:
+        picture = risk.plot.charge().html()
+    except _core.InputError as error:  # no matplotlib
+        picture = f"<p><small>{escape(str(error))}</small></p>"
+    return f"<div>{said}{picture}{_as_table(risk)}</div>"
+
+
+def _as_table(result: Result) -> str:
     table = table_of(result)
     if table is None:
         return f"<pre>{escape(write_report(result))}</pre>"

@@ -41,10 +41,14 @@ def lay_out(sections: Iterable[Section], width: int) -> str:
 
 def fill(text: str, width: int, first: str = "", later: str = "") -> list[str]:
     """A text in lines; a number stays with its unit, and what can't be printed is left out."""
-    clean = "".join(c if c.isprintable() else " " for c in text)
-    joined = _BEFORE_A_UNIT.sub(_KEPT_TOGETHER, " ".join(clean.split()))
+    joined = _BEFORE_A_UNIT.sub(_KEPT_TOGETHER, " ".join(printable(text).split()))
     lines = textwrap.wrap(joined, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
     return [line.replace(_KEPT_TOGETHER, " ") for line in lines]
+
+
+def printable(text: str) -> str:
+    """The text without what can't be printed, such as marks that turn it around."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def fit(text: str, width: int) -> str:

@@ -91,7 +91,7 @@ def compose(
     return Verdict(
         Section("", [*warned, *medicine]),
         (
-            Section("", _heading(risk, title)),
+            Section("", heading(risk, title)),
             verdict_answers.stay_on(risk, charge_limit),
             verdict_answers.how_many_nights(risk),
             *verdict_answers.if_it_fails(risk),
@@ -114,7 +114,7 @@ def in_trips(text: str) -> str:
     return text.replace("trials", "trips").replace("sampling error alone ", "")
 
 
-def _heading(risk: Risk, title: str) -> list[str]:
+def heading(risk: Risk, title: str) -> list[str]:
     """Title, dates on the trip's clock, places, van, plan and loads."""
     van, trip = risk.van, risk.trip
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"

@@ -28,9 +28,9 @@ from ..money.prices import AmountRange, Prices
 if TYPE_CHECKING:
     import pandas
     import xarray
-    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
+    from ..report.pictures.picture import Picture
 
 ALL_TRIPS = "all trips"
 _SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
@@ -312,11 +312,12 @@ class Comparison(Result):
         """Those of all runs, each once."""
         return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk of each van on each trip, with its interval (needs matplotlib)."""
-        from ..report.ranking_plots import plot_comparison
+        from ..report.pictures.rankings import plot_comparison
+        from ..report.plots import checked
 
-        return plot_comparison(self, ax)
+        return plot_comparison(self, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         run = next(iter(self.risks.values()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -9,11 +10,14 @@ import numpy as np
 
 from ..engine.labelled_data import NOTES, run_attributes
 from ..engine.table_result import FrameResult
+from ..model.checks import validate_mapping
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 
 if TYPE_CHECKING:
     import pandas
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 RESAMPLES = 1000  # of whole years, for the interval of a frequency
 
@@ -89,11 +93,12 @@ class Hindcast(FrameResult):
         made = pandas.DataFrame(columns, index=pandas.RangeIndex(1, 13, name="month"))
         return made.iloc[there]
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """Frequency of a cut-out by month, with its interval (needs matplotlib)."""
-        from ..report.study_plots import plot_hindcast
+        from ..report.pictures.studies import plot_hindcast
+        from ..report.plots import checked
 
-        return plot_hindcast(self, ax)
+        return plot_hindcast(self, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         about = run_attributes(self.van, self.trip, self.seed, self.trials)
@@ -142,11 +147,26 @@ class MonthlyRisk(FrameResult):
         "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),
     }
 
-    def plot(self, ax: Axes | None = None) -> Axes:
-        """The risk by month, with its interval (needs matplotlib)."""
-        from ..report.study_plots import plot_monthly_risk
+    def plot(
+        self,
+        others: Mapping[str, MonthlyRisk] | None = None,
+        *,
+        label: str = "as it is",
+        size: str = "screen",
+        title: str = "",
+    ) -> Picture:
+        """The risk by month, with its interval (needs matplotlib).
 
-        return plot_monthly_risk(self, ax)
+        ``others`` are risks by month at other places, or of other vans, by their names; ``label`` is then this one's.
+        """
+        from ..report.pictures.studies import plot_seasons
+        from ..report.plots import checked
+
+        given = validate_mapping("others", {} if others is None else others, "a dict of names to risks by month")
+        for name, other in given.items():
+            if not isinstance(other, MonthlyRisk):
+                raise bad_input(f"others[{name!r}]", other, allowed="what monthly_risk() returns")
+        return plot_seasons({label if given else "": self, **given}, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         return {**NOTES, **run_attributes(self.van, self.trip, self.seed, self.trials)}

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pandas import DataFrame, DatetimeIndex
 
+    from ..report.pictures.picture import Picture
     from .hindcast_results import Hindcast, MonthlyRisk
 
     Array = NDArray[np.float64]
@@ -72,6 +73,13 @@ class HindcastScores(Result):
         for name, meaning in _MEANINGS.items():
             data[name].attrs |= {"units": "d" if name == "start_days" else "1", "long_name": meaning}
         return data.assign_attrs({**NOTES, "version": __version__})
+
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
+        """What happened beside the risk that was given, van-months in groups of like risk (needs matplotlib)."""
+        from ..report.pictures.studies import plot_reliability
+        from ..report.plots import checked
+
+        return plot_reliability(self, *checked(size, title))
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]

@@ -22,7 +22,8 @@ from .sizing import Size, SizeSearch, find_size, plan_size
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 @dataclass(frozen=True)
@@ -130,11 +131,12 @@ class IsoRisk(Result):
         data["panel_w"].attrs.update(units="W", long_name="rated power of the panel")
         return data
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
-        from ..report.plots import plot_iso_risk
+        from ..report.pictures.studies import plot_iso_risk
+        from ..report.plots import checked
 
-        return plot_iso_risk(self, ax)
+        return plot_iso_risk(self, *checked(size, title))
 
 
 @checked_call

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     import pandas
     import xarray
 
+    from ..report.pictures.picture import Picture
+
 
 @dataclass(frozen=True, eq=False, repr=False)
 class VanRange(Result):
@@ -76,6 +78,15 @@ class VanRange(Result):
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per model, site and month (needs pandas); the nights stand in :meth:`to_xarray`."""
         return to_tidy_frame(self.mix.drop_dims("night"), units=units)
+
+    @checked_call
+    def plot(self, model: str | None = None, *, size: str = "screen", title: str = "") -> Picture:
+        """Seasons by place: a model's risk of the mix by month, the first's unless named (needs matplotlib)."""
+        from ..report.pictures.studies import plot_range
+        from ..report.plots import checked
+
+        name = next(iter(self.models)) if model is None else model
+        return plot_range(self, self._labels(model=name)["model"], *checked(size, title))
 
     @checked_call
     def months_sold(self, site: str) -> list[str]:

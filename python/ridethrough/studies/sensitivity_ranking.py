@@ -30,7 +30,8 @@ from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainIn
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 _PERSISTENCE = "site.climate.clearness_lag1"
@@ -126,11 +127,12 @@ class Sensitivity(Result):
 
         return format_advice(self)
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The inputs, ranked, with their intervals (needs matplotlib)."""
-        from ..report.ranking_plots import plot_sensitivity
+        from ..report.pictures.rankings import plot_sensitivity
+        from ..report.plots import checked
 
-        return plot_sensitivity(self, ax)
+        return plot_sensitivity(self, *checked(size, title))
 
 
 @checked_call

@@ -41,7 +41,8 @@ from ..model.values import mean_value
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 # Settings that must not be sized, and what to use instead.
@@ -140,11 +141,12 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
-        from ..report.study_plots import plot_size
+        from ..report.pictures.studies import plot_size
+        from ..report.plots import checked
 
-        return plot_size(self, ax)
+        return plot_size(self, *checked(size, title))
 
 
 @dataclass(frozen=True)

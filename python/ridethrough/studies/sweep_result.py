@@ -16,7 +16,8 @@ from ..model.errors import checked_call
 if TYPE_CHECKING:
     import pandas
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 INNER_AXES = ("night", "share", "cutout_cause")  # of the outcomes that are several numbers in each cell
 
@@ -121,14 +122,15 @@ class Sweep(TableResult):
         data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
         return to_tidy_frame(data, units=units)
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk along the longest axis, with its intervals; a line for each combination of the others.
 
         Pictures of other outcomes are xarray's: ``found["hours_off"].plot()``. Needs matplotlib.
         """
-        from ..report.study_plots import plot_sweep
+        from ..report.pictures.studies import plot_sweep
+        from ..report.plots import checked
 
-        return plot_sweep(self, ax)
+        return plot_sweep(self, *checked(size, title))
 
     def __repr__(self) -> str:
         sizes = " x ".join(f"{axis} {self.dataset.sizes[axis]}" for axis in self.axes)

@@ -19,9 +19,9 @@ from ..money.prices import AmountRange, Prices
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
+    from ..report.pictures.picture import Picture
 
 APART = 0.975  # share of the joint draws that must agree on an order
 WARM_FOOD = CHANCES["food_warm_4h"]
@@ -213,11 +213,12 @@ class Upgrades(Result):
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
-        from ..report.ranking_plots import plot_upgrades
+        from ..report.pictures.rankings import plot_upgrades
+        from ..report.plots import checked
 
-        return plot_upgrades(self, ax)
+        return plot_upgrades(self, *checked(size, title))
 
 
 def _sorted(entries: Iterable[Upgrade], key: Callable[[Upgrade], float]) -> tuple[Upgrade, ...]:

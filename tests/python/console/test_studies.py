@@ -85,6 +85,8 @@ def test_the_page_on_json_names_every_key(verb: str, tmp_path: Path, capsys: pyt
         "compare": [DEMO, "--change", "nights=3"],
         "size": [DEMO, "nights"],
         "upgrades": [DEMO, "--no-pairs"],
+        "plot": ["charge", DEMO, "-o", tmp_path / "charge.svg"],
+        "report": [DEMO, "-o", tmp_path / "trip.html"],
     }
     few = [] if verb in ("new", "explain") else ["--trials", "40"]
     assert main([verb, *map(str, words.get(verb, [DEMO])), *few, "--json"]) == 0

@@ -6,6 +6,7 @@ import copy
 import dataclasses
 import json
 import pickle
+import re
 from functools import cache
 from html import escape
 from typing import Any
@@ -88,9 +89,10 @@ def test_text_and_html(name: str) -> None:
     if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
-    assert html.startswith("<div><table>") and "planning aid" in html
+    assert html.startswith("<div><table>" if name != "simulate" else "<div><p><b>") and "planning aid" in html
     assert "trial" in html or name == "sensitivity", "no probability without its trials"
-    assert len(html) < 12_000 and str(found).strip()
+    html, pictures = re.subn(r'src="data:image/png;base64,[^"]*"', "", html)
+    assert pictures == (name == "simulate") and len(html) < 12_000 and str(found).strip()
 
 
 @pytest.mark.parametrize("name", RESULTS)
@@ -196,7 +198,17 @@ def test_every_type_of_result_has_a_report() -> None:
     assert [kind.__name__ for kind in kinds if format_report.dispatch(kind) is plain] == ["Result"]
 
 
+def test_a_risk_is_plotted_by_the_name_of_the_picture() -> None:
+    pytest.importorskip("matplotlib")
+    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
+    assert "State of charge" in risk.plot().title
+    assert risk.plot("survival").alt == risk.plot.survival().alt
+    with pytest.raises(rt.InputError, match="did you mean 'charge'"):
+        risk.plot("charg")
+
+
 def test_the_table_of_a_risk_has_words_and_the_van() -> None:
     html = rt.simulate(VAN, TRIP, trials=64, seed=3)._repr_html_()
+    assert 'alt="State of charge, hour by hour.' in html
     assert "chance of food above 5 degC for over 2 h in a row" in html and "food_warm" not in html
     assert "Van: 80 Ah AGM" in html and "Plan: no drives planned" in html

@@ -11,7 +11,7 @@ from optional import there
 from ridethrough.console import main
 from ridethrough.files.scenario import load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
-from ridethrough.report.plots import _nights
+from ridethrough.report.pictures.dates import nights as nights_of
 from verdict_text import details, verdict
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)
@@ -144,7 +144,7 @@ def test_verdict_and_numbers_name_the_places() -> None:
     fell = risk.to_dict()["places"][1]
     assert (fell["name"], fell["first_night"], fell["nights"]) == ("fell", 3, 2)
     assert (fell["latitude"], fell["longitude"], fell["climate"]["kind"]) == (*NORTH, "normals")
-    nights = _nights(risk)  # of the pictures: in May they are shorter in the north
+    nights = nights_of(risk)  # of the pictures: in May they are shorter in the north
     lengths = [b - a for a, b in nights]
     assert len(nights) == 5
     assert 9.5 < lengths[0] < 11
