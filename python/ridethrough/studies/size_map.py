@@ -16,7 +16,7 @@ from ..model.checks import validate_numbers
 from ..model.classes import Van
 from ..model.errors import bad_input
 from ..model.values import mean_value
-from ..money.prices import Prices, Range, parts_of, table
+from ..money.prices import AmountRange, Prices, parts_of, table
 
 MOST_TRIALS = 1_000  # of each size: some two seconds on one processor, and intervals of at most three points
 MOST_SIZES = 8  # along each axis
@@ -33,7 +33,7 @@ class SizeCell:
         The pair.
     risk : Estimate
         Chance of a cut-out with it.
-    cost, mass_kg : Range
+    cost, mass_kg : AmountRange
         Beyond the van as it is.
     present : bool
         Whether the van has this pair.
@@ -42,8 +42,8 @@ class SizeCell:
     panel_w: float
     battery_ah: float
     risk: _core.Estimate
-    cost: Range
-    mass_kg: Range
+    cost: AmountRange
+    mass_kg: AmountRange
     present: bool
 
 
@@ -91,8 +91,8 @@ def map_sizes(
     return SizeMap(tuple(cells), panels, batteries, priced)
 
 
-def _beyond(priced: Prices, van: Van, changed: Van, what: str) -> Range:
-    return Range.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what))
+def _beyond(priced: Prices, van: Van, changed: Van, what: str) -> AmountRange:
+    return AmountRange.of(priced.total(parts_of(changed), what) - priced.total(parts_of(van), what))
 
 
 def _sizes(name: str, given: Sequence[float] | None, present: float, added: tuple[float, ...]) -> tuple[float, ...]:

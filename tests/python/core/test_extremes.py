@@ -53,7 +53,7 @@ def test_stays_finite_and_closes(place: str, kind: str, capacity_ah: float, rate
     battery: Any = BATTERIES[kind](capacity_ah=capacity_ah, location="locker", initial_soc=rt.spreads.uniform(0, 1))
     van = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=rated_w), loads=LOADS, **CHARGERS[charging])
     risk = rt.simulate(van, trip(place), trials=TRIALS, seed=3, time_series=True)
-    assert risk.worst_charge_miss < 1e-9 and risk.worst_energy_miss < 1e-9
+    assert risk.charge_balance_error < 1e-9 and risk.energy_balance_error < 1e-9
     p = risk.time_series_values
     assert all(np.isfinite(p[name]).all() for name in p)
     for name, column in risk.columns.items():
