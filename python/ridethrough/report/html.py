@@ -72,10 +72,11 @@ def _verdict(risk: Risk) -> str:
         picture = risk.plot.charge().html()
     except _core.InputError as error:  # no matplotlib
         picture = f"<p><small>{escape(str(error))}</small></p>"
-    return f"<div>{said}{picture}{_as_table(risk)}</div>"
+    return _as_table(risk, said + picture)
 
 
-def _as_table(result: Result) -> str:
+def _as_table(result: Result, first: str = "") -> str:
+    """The table; before it its warnings, and what else comes first."""
     table = table_of(result)
     if table is None:
         return f"<pre>{escape(write_report(result))}</pre>"
@@ -89,7 +90,7 @@ def _as_table(result: Result) -> str:
     above = "".join(f"<p><b>{escape(text)}</b></p>" for text in warned)
     below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
     title = f"<caption>{escape(table.title)}</caption>"
-    return f"<div>{above}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
+    return f"<div>{above}{first}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
 
 
 @singledispatch
