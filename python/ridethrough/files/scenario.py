@@ -46,6 +46,7 @@ from .named_scenario import Scenario as Scenario
 from .run_values import require_run_value
 
 OPEN = "?"  # a value that is not filled in yet
+_TEXTS = ("name", "title", "source")  # where it is a text like any other
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
 
@@ -138,7 +139,7 @@ def _require_filled_in(data: Mapping[str, Any]) -> None:
 
 def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
     for key, value in table.items():
-        if value == OPEN:
+        if value == OPEN and key not in _TEXTS:
             yield f"{where}{key}"
         elif isinstance(value, Mapping):
             yield from _open_keys(value, f"{where}{key}.")

@@ -39,6 +39,13 @@ def test_what_is_left_open_is_told_and_does_not_run(tmp_path: Path) -> None:
         rt.load_scenario(file)
 
 
+def test_a_title_may_be_a_question_mark(tmp_path: Path) -> None:
+    file = tmp_path / "trip.toml"
+    rt.new_scenario(file, **PLACE, start="2026-09-22", nights=5)
+    file.write_text(file.read_text().replace('title = "My trip"', 'title = "?"'))
+    assert rt.load_scenario(file).title == "?"
+
+
 def test_what_it_refuses_leaves_the_file_as_it_was(tmp_path: Path) -> None:
     file = tmp_path / "trip.toml"
     rt.new_scenario(file)
