@@ -114,6 +114,7 @@ from .studies.model_range import van_range
 from .studies.range_result import VanRange
 from .studies.sensitivity_ranking import Sensitivity, sensitivity
 from .studies.sizing import Size, size
+from .studies.suggestions import Suggestion, Suggestions
 from .studies.sweep_result import Sweep
 from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import upgrades
@@ -210,8 +211,10 @@ __all__ = [
     "Standby",
     "Stop",
     "Storage",
-    "Sweep",
     "StudyFailed",
+    "Suggestion",
+    "Suggestions",
+    "Sweep",
     "SystemDisconnect",
     "TIME_SERIES",
     "Tablets",

@@ -9,7 +9,6 @@ from typing import Literal
 import ridethrough._core as _core
 from ridethrough._core import Spread
 
-from .model.checks import validate_choice
 from .model.errors import bad_input, checked_call
 
 __all__ = ["Spread", "discrete", "normal", "pert", "triangular", "uniform"]
@@ -53,8 +52,8 @@ def _list(name: str, given: object) -> list[float]:
 
 def _made(make: Callable[..., Spread], arguments: Sequence[object], per: Per | None) -> Spread:
     """The core's spread; its errors name the shape as the path and the arguments as the value."""
-    if per is not None:
-        validate_choice("per", per, ("trial", "day", "hour"))
+    if not (per is None or isinstance(per, str)):  # the core looks at a text
+        raise bad_input("per", per, allowed="'trial', 'day' or 'hour'")
     try:
         return make(*arguments, per=per)
     except _core.InputError as error:

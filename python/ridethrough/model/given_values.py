@@ -46,7 +46,7 @@ def _plain(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         raise _refused(schema, field, value, reason="a class", hint=f"call it: {value.__name__}(...)")
     if getattr(value, "ndim", 1) == 0 and hasattr(value, "__iter__"):  # NumPy has arrays without dimensions
         raise _refused(schema, field, value, reason="not a list" if field.type != "text" else "")
-    if isinstance(value, datetime) and value != value:  # pandas has a time that is none
+    if isinstance(value, datetime) and value != value and field.name != "start":  # pandas has a time that is none
         raise _refused(schema, field, value)
     if field.type in ("numbers", "bearings") and hasattr(value, "__array__") and hasattr(value, "ndim"):
         return np.asarray(value).tolist()

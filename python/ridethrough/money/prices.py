@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import copy
 import math
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -351,6 +352,37 @@ def parts_of(van: Van) -> list[PricedPart]:
     if van.fridge.vent_fan is not None:
         parts.append(PricedPart("vent_fan"))
     return parts
+
+
+def exchanged_parts(out: Iterable[PricedPart], in_: Iterable[PricedPart]) -> list[PricedPart]:
+    """What comes in less what goes out, item by item; what stays is not among it."""
+    amounts: dict[str, float] = {}
+    for sign, parts in ((1.0, in_), (-1.0, out)):
+        for part in parts:
+            amounts[part.item] = amounts.get(part.item, 0.0) + sign * part.amount
+    return [PricedPart(item, amount) for item, amount in amounts.items() if amount]
+
+
+# Paths of what the table's parts are sized by, and of settings that cost nothing.
+_PRICED = re.compile(
+    r"(battery|batteries|dc_dc|mains)\b|(solar|arrays)$|(solar|arrays\.[^.]+)\.(?!tilt_deg$)"
+    r"|fridge\.(cover|vent_fan|set_point_c|cutout_v|restart_v)\b"
+)
+
+
+def unpriced_differences(base: Van, other: Van) -> list[str]:
+    """Dotted paths of what differs between two vans and has no price in the table: fridge, wiring, loads ..."""
+
+    def flat(table: Mapping[str, Any], at: str = "") -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for key, value in table.items():
+            inner = isinstance(value, Mapping) and key not in ("loads", "battery", "batteries")
+            found |= flat(value, f"{at}{key}.") if inner else {f"{at}{key}": value}
+        return found
+
+    a, b = flat(base.to_dict()), flat(other.to_dict())
+    differ = [path for path in {**a, **b} if a.get(path) != b.get(path)]
+    return [path for path in differ if not _PRICED.match(path)]
 
 
 def panel_item(array: SolarArray | PortableArray) -> str:

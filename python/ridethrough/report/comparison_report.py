@@ -60,7 +60,7 @@ def cost_and_mass(cost: AmountRange, mass: AmountRange, prices: Prices) -> str:
         return f"{more if sign > 0 else less} {value} {unit or prices.currency} ({low} to {high})"
 
     if max(abs(v) for v in (cost.low, cost.high, mass.low, mass.high)) < 0.05:
-        return "Costs and weighs the same."
+        return "Costs and weighs the same, by what the price table has."
     return (
         f"{change(cost, '', 'Costs', 'Saves')}, {change(mass, 'kg', 'heavier by', 'lighter by')}; "
         f"90 of 100 draws of prices of {prices.year}."

@@ -60,6 +60,12 @@ class Suggestion:
         That chance less the one without, paired, as a share.
     group, note : str
         What kind of change it is, where that matters, and what to know about it.
+
+    Examples
+    --------
+    >>> found = rt.simulate(van, trip, trials=50, seed=1).suggestions()
+    >>> all(one.change.low <= one.change.value <= one.change.high for one in found.tried)
+    True
     """
 
     name: str
@@ -91,6 +97,12 @@ class Suggestions:
         Most risk taken off first.
     reason : str
         Why none were tried.
+
+    Examples
+    --------
+    >>> found = rt.simulate(van, trip, trials=50, seed=1).suggestions()
+    >>> bool(found.tried) or bool(found.reason)
+    True
     """
 
     base: _core.Estimate | None

@@ -80,7 +80,7 @@ def test_a_van_against_itself_shows_no_difference():
     assert (gap.low, gap.value, gap.high, gap.trials) == (0, 0, 0, 300), "the same runs, so no sampling error"
     text = str(c)
     assert "The same van as the base: no difference shown." in text
-    assert "Costs and weighs the same." in text and "no guarantee" in text
+    assert "Costs and weighs the same, by" in text and "the price table has none" not in text and "no guarantee" in text
     factor = model_error_of_risk(c.risks["base", "trip"]).odds_factor
     assert f"the odds of a risk off by a factor of {factor:.1f}" in text
     assert c.same_risk_for_less() == []

@@ -52,3 +52,18 @@ def test_warning_time_by_hand():
         (run.columns["cutout_cause"] > 0) & (c.risks["lithium", "trip"].columns["cutout_cause"] > 0)
     )
     assert there(line.difference).high < 0  # trade writers: lithium falls off a cliff (common practice, no source)
+
+
+def test_what_has_no_price_is_named_and_not_told_to_cost_nothing() -> None:
+    vans = {
+        "bigger": VAN.replace("fridge.volume_l", 90),
+        "thicker": VAN.replace(**{"wiring.fridge_branch_mohm": 20, "solar.rated_w": 300}),
+        "panel": VAN.replace("solar.rated_w", 300),
+        "tilted": VAN.replace("solar.tilt_deg", 20),
+    }
+    found = rt.compare(VAN, vans, TRIP, trials=50)
+    assert found.notes["bigger"] == ("Price and mass are without fridge.volume_l: the price table has none.",)
+    assert "wiring.fridge_branch_mohm" in found.notes["thicker"][0] and "panel" not in found.notes
+    assert "solar.tilt_deg" in found.notes["tilted"][0]
+    assert found.cost["bigger"].low == found.cost["bigger"].high == 0, "exactly, not to within rounding"
+    assert found.cost["thicker"] == found.cost["panel"] and found.notes["bigger"][0] in str(found)
