@@ -297,6 +297,25 @@ class Risk(TrialEstimates):
 
         It has the verdict, four pictures, what was assumed and where each input came from, the cautions, and the
         scenario from which it can be run again. A file that is there is replaced.
+
+        Parameters
+        ----------
+        path : str or path
+            Of the file, which ends in .html.
+        title : str
+            Its heading; not given: what the verdict has.
+        charge_limit : float, optional
+            A state of charge [share of full], 0.01 to 0.99, that you don't go below, counted beside the cut-out.
+
+        Returns
+        -------
+        Path
+            Of the file.
+
+        Raises
+        ------
+        InputError
+            A path that can't be written or is no page's; a limit that is none.
         """
         from ..report.page import write_page
 

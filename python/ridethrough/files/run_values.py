@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import operator
 from typing import Any
 
-from ..model.checks import is_number
+from ..model.checks import is_number, validate_int
 from ..model.errors import bad_input
 from ..model.parameter_help import CHARGE_LIMITS, RUN
 from ..model.quantities import read_quantity, read_whole
@@ -18,10 +17,7 @@ def require_run_value(path: str, key: str, value: object) -> Any:
         return require_charge_limit(path, value)
     if isinstance(value, str) and (read := read_whole(value)) is not None:
         value = read
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if number is None or not low <= number <= high:
-        raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
-    return number
+    return validate_int(path, value, int(low), int(high))
 
 
 def require_charge_limit(path: str, value: object) -> float:

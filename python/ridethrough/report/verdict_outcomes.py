@@ -105,7 +105,7 @@ def _points(e: _core.Estimate) -> str:
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:
     """Why lithium comes out worse than the AGM that it replaces."""
-    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run right down"
+    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run flat"
     if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:

@@ -85,7 +85,7 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in html and CAUTION in one_line(str(found)) and CAUTION in html
+    assert "nan" not in re.sub(r"base64,[^\"]*", "", html) and CAUTION in one_line(str(found)) and CAUTION in html
     if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
@@ -196,15 +196,6 @@ def test_every_type_of_result_has_a_report() -> None:
     assert len(kinds) > 12
     plain = format_report.dispatch(object)
     assert [kind.__name__ for kind in kinds if format_report.dispatch(kind) is plain] == ["Result"]
-
-
-def test_a_risk_is_plotted_by_the_name_of_the_picture() -> None:
-    pytest.importorskip("matplotlib")
-    risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
-    assert "State of charge" in risk.plot().title
-    assert risk.plot("survival").alt == risk.plot.survival().alt
-    with pytest.raises(rt.InputError, match="did you mean 'charge'"):
-        risk.plot("charg")
 
 
 def test_the_table_of_a_risk_has_words_and_the_van() -> None:

@@ -52,10 +52,9 @@ def test_names_that_people_try_on_a_risk_are_told_the_right_one() -> None:
 
 
 def test_a_risk_is_plotted_by_the_name_of_the_picture() -> None:
-    matplotlib = pytest.importorskip("matplotlib")
-    matplotlib.use("Agg")
+    pytest.importorskip("matplotlib")
     risk: Any = rt.simulate(VAN, TRIP, trials=16, seed=3)
-    assert "State of charge" in risk.plot().get_title("left")
-    assert risk.plot("survival").get_title("left") == risk.plot.survival().get_title("left")
+    assert "State of charge" in risk.plot().title
+    assert risk.plot("survival").alt == risk.plot.survival().alt
     with pytest.raises(rt.InputError, match="did you mean 'charge'"):
         risk.plot("charg")

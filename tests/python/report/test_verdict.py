@@ -197,8 +197,7 @@ def test_suggestions_are_paired_and_kept(demo: rt.Risk) -> None:
 def test_lithium_that_comes_out_worse_is_explained(demo: rt.Risk) -> None:
     text = one_line(demo.verdict())
     assert (
-        "Lithium, 120 Ah: " in text
-        and "fewer Ah than this AGM run right down; kept above half, it fails more often." in text
+        "Lithium, 120 Ah: " in text and "fewer Ah than this AGM run flat; kept above half, it fails more often." in text
     )
     limit = one_line(demo.verdict(charge_limit=0.6))
     assert re.search(rf"kept above 60 %, it fails more often: {INTERVAL}", limit)

@@ -15,7 +15,8 @@ MODULES = {str(p.relative_to(PACKAGE).with_suffix("")): p for p in PACKAGE.rglob
 FILES = {str(p.relative_to(TESTS).with_suffix("")) for p in TESTS.rglob("test_*.py")}
 
 ELSEWHERE = {  # what tests a module that has no file of its own: it is a part of that, and has no other user
-    "console/test_new": ["starter_file", "starter_questions"],
+    "files/test_scenario": ["run_values"],
+    "files/test_starter_file": ["starter_questions"],
     "console/test_run": ["arguments", "exit_status", "output"],
     "engine/test_event_chances": ["failing_trials"],
     "model/test_configuration": ["classes"],  # generated of the declarations
@@ -25,7 +26,13 @@ ELSEWHERE = {  # what tests a module that has no file of its own: it is a part o
         *("cause_text", "chance_text", "clock_text", "layout", "medicine_text", "model_error_text", "sentences"),
         *("trip_description", "verdict_answers", "verdict_details", "verdict_outcomes", "suggestions"),
     ],
-    "report/test_ranking_plots": ["row_plots"],
+    "report/pictures/test_rankings": ["rows"],
+    "report/pictures/test_studies": ["lines"],
+    "report/test_page": ["inputs"],
+    "report/test_plots": [  # pictures of a risk, by its `plot`
+        *("bad_trip", "changes", "charge", "dates", "facts", "first_cutout", "ledger", "picture", "size_map", "style"),
+        *("survival", "temperatures"),
+    ],
     "engine/test_result": [  # reports: the text and the table of every result, found by its type
         *("break_even_report", "comparison_report", "cutout_report", "hindcast_report", "html", "range_report"),
         *("rare_risk_report", "registry", "sensitivity_report", "size_reports", "sweep_report", "trip_means_report"),

@@ -119,7 +119,7 @@ def test_the_base_has_a_name():
 def test_a_warning_says_which_van_it_is_of_at_the_line_that_called():
     cold = VAN.replace(dc_dc=None)
     trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
-    with pytest.warns(UserWarning, match=r"Van\.dc_dc is None.* \(van 'no charger'\)$") as caught:
+    with pytest.warns(UserWarning, match=r"has no DC-DC charger.* \(van 'no charger'\)$") as caught:
         found = rt.compare(VAN, {"no charger": cold}, trip, trials=20)
     assert {one.filename for one in caught} == {__file__}
     assert found.to_xarray().attrs["warnings"].endswith("(van 'no charger')")

@@ -237,7 +237,7 @@ def test_differences_stand_in_the_report_and_the_base_differs_by_nothing():
 
 def test_warnings_point_at_the_line_that_called_and_stand_in_the_attributes_as_they_are():
     trip = TRIP.replace(drives=[rt.Drive(days=[2], start_h=10, duration_h=2)])
-    with pytest.warns(UserWarning, match=r"Van\.dc_dc is None") as caught:
+    with pytest.warns(UserWarning, match=r"has no DC-DC charger") as caught:
         found = rt.sweep(VAN.replace(dc_dc=None), trip, {"solar.rated_w": [100]}, trials=5)
     assert {one.filename for one in caught} == {__file__}
     assert str(found).startswith(f"Warning: {found.attrs['warnings']}")

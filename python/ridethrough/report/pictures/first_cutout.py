@@ -39,7 +39,7 @@ def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) 
     """A square for each night and hour, its number in it."""
     sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
     if not risk.cutout.events:
-        none = f"There is nothing to draw: the fridge had no cut-out in {chance_with_interval(risk.cutout)}."
+        none = f"There is nothing to draw: the fridge had a cut-out in {chance_with_interval(risk.cutout)}."
         sheet.text(none, points=sheet.size.text_pt)
         return sheet.finish(spoken(risk, _TITLE, none))
     table, days = first_cutouts(risk)
