@@ -27,8 +27,8 @@ OUTCOMES = ("share", "night", "cutout_cause", "risk", "trials", "food_warm_4h_lo
     [
         ({"solar.rated_w": [100, 9000]}, "rated_w.*9000.*0 to 5000"),
         ({"solar.rated_watts": [100]}, "rated_w"),
-        ({"solar.rated_w": 100}, "allowed a list"),
-        ({"solar.rated_w": "abc"}, "allowed a list"),
+        ({"solar.rated_w": 100}, "allowed a list of values"),
+        ({"solar.rated_w": "abc"}, "allowed a list of values"),
         ({"solar.rated_w": []}, "no values"),
         ({"solar.rated_w": [100, 100]}, "two values called 100"),
         ({"trip": [VAN]}, "must be a Trip"),
