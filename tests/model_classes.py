@@ -82,7 +82,7 @@ def made_from_weather(name: str) -> str:
         return f"@classmethod\n{call(name, parameters, returns)} ...\n"
     placed = [p.removesuffix(" | None = None") if p.startswith(("latitude", "longitude")) else p for p in parameters]
     ways = (call(name, placed, "Self"), call(name, parameters, returns))
-    either = call(name, ["cls", "frame: Any", "**where: Any"], "Any")
+    either = call(name, ["cls", "frame: pandas.DataFrame", "**where: Any"], "Any")
     return "".join(f"@overload\n@classmethod\n{way} ...\n" for way in ways) + f"@classmethod\n{either} ...\n"
 
 
@@ -207,7 +207,7 @@ def module() -> str:
         + "from .configuration import Configuration, declaration\n"
         + "from .load_changes import with_loads, without\n"
         + "from .named_parts import NamedParts\n\n"
-        + "if TYPE_CHECKING:\n    from ..weather.climate_from_data import UnplacedClimate\n\n"
+        + "if TYPE_CHECKING:\n    import pandas\n\n    from ..weather.climate_from_data import UnplacedClimate\n\n"
         + f"__all__ = {['CLASSES', *names]!r}\n\n"
         + "_Numbers: TypeAlias = Sequence[float] | NDArray[Any]\n"
         + "_Bearings: TypeAlias = Sequence[tuple[float, float]] | Sequence[Sequence[float]] | Mapping[str, float]"

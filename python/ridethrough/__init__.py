@@ -26,8 +26,10 @@ from .engine.result import Result
 from .engine.risk import Risk
 from .engine.run_options import instruction_set
 from .engine.simulation import simulate
-from .files.scenario import Scenario, load_scenario
+from .files.named_scenario import Scenario
+from .files.scenario import load_scenario
 from .files.scenario_writer import save_scenario
+from .files.starter_file import new_scenario
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -97,7 +99,7 @@ from .model.outputs import CUTOUT_CAUSES, TIME_SERIES
 from .model.parameter_help import explain
 from .model.places import Place
 from .money.lithium_conversion import Bundle, lithium_bundle
-from .money.prices import Part, Prices, Range
+from .money.prices import AmountRange, PricedPart, Prices
 from .studies.autonomy_worksheet import BatterySheet, Worksheet, battery_sheet, worksheet, worksheet_passes
 from .studies.comparison import compare
 from .studies.comparison_result import Comparison, OutcomeDifference, VanDifference
@@ -108,12 +110,15 @@ from .studies.hindcast_scores import HindcastScores, score_hindcasts, worksheet_
 from .studies.hindcasting import hindcast, monthly_risk, normals_of
 from .studies.iso_risk_curve import IsoRisk, IsoRiskPoint, iso_risk
 from .studies.lithium_break_even import BreakEven, LithiumPays, lithium_pays
-from .studies.model_range import VanRange, van_range
+from .studies.model_range import van_range
+from .studies.range_result import VanRange
 from .studies.sensitivity_ranking import Sensitivity, sensitivity
 from .studies.sizing import Size, size
+from .studies.suggestions import Suggestion, Suggestions
 from .studies.sweep_result import Sweep
 from .studies.upgrade_candidates import Candidate, catalogue
-from .studies.upgrade_ranking import Upgrade, Upgrades, upgrades
+from .studies.upgrade_ranking import upgrades
+from .studies.upgrade_result import Upgrade, Upgrades
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
 from .weather.weather_files import read_weather
@@ -122,6 +127,7 @@ from .weather.world_climate import climate_at
 __all__ = [
     "AgmBattery",
     "AlternatorCable",
+    "AmountRange",
     "Appliance",
     "BatteryPacks",
     "BatterySheet",
@@ -184,14 +190,13 @@ __all__ = [
     "Origin",
     "OutcomeDifference",
     "OutsideLight",
-    "Part",
     "Party",
     "Phones",
     "Place",
     "PortableArray",
+    "PricedPart",
     "Prices",
     "Radio",
-    "Range",
     "RareRisk",
     "Result",
     "Risk",
@@ -206,8 +211,10 @@ __all__ = [
     "Standby",
     "Stop",
     "Storage",
-    "Sweep",
     "StudyFailed",
+    "Suggestion",
+    "Suggestions",
+    "Sweep",
     "SystemDisconnect",
     "TIME_SERIES",
     "Tablets",
@@ -242,6 +249,7 @@ __all__ = [
     "lithium_pays",
     "load_scenario",
     "monthly_risk",
+    "new_scenario",
     "normals_of",
     "quasi_means",
     "rare_risk",

@@ -20,6 +20,12 @@ class Clock:
         For each change within the trip the hours since the start, and the offset from then on [h].
     warnings : list of str
         What is doubtful about it.
+
+    Examples
+    --------
+    >>> clock = rt.simulate(van, trip, trials=10).clock
+    >>> clock.zone, clock.source, clock.utc_offset_h
+    ('America/New_York', 'coordinates', -5.0)
     """
     def __init__(
         self,
@@ -132,7 +138,27 @@ class CutoutCause:
     def __repr__(self) -> str: ...
 
 class Estimate:
-    """A number estimated from trials, with its interval: sampling error alone."""
+    """A number estimated from trials, with its interval: sampling error alone.
+
+    Attributes
+    ----------
+    value, low, high : float
+        The estimate and the ends of its interval; a share of 1, unless what it is of has a unit.
+    confidence : float
+        Of the interval: 0.95 unless another was asked for.
+    events : int or None
+        Trials with the event; None where it is no share of trials.
+    trials : int
+        How many there were.
+    half_width : float
+        Half of the interval's length.
+
+    Examples
+    --------
+    >>> share = rt.stats.wilson(5, 100)
+    >>> share.low < share.value < share.high, share.events, share.trials, share.confidence
+    (True, 5, 100, 0.95)
+    """
     def __init__(
         self, *, value: float, low: float, high: float, events: int | None, trials: int, confidence: float = 0.95
     ) -> None: ...
@@ -265,7 +291,21 @@ class Interval:
     def __repr__(self) -> str: ...
 
 class Origin:
-    """Whether a value is the default, was given, or was given as measured."""
+    """Whether a value is the default, was given, or was given as measured.
+
+    Attributes
+    ----------
+    type : {"default", "given", "measured"}
+        Where it is from.
+    date : str
+        Of what was measured, the day; else empty.
+
+    Examples
+    --------
+    >>> checked = van.with_measured({"battery.capacity_ah": 142}, "2026-05-01")
+    >>> str(checked.origin("battery.capacity_ah")), checked.origin("fridge.volume_l").type
+    ('measured on 2026-05-01', 'given')
+    """
     @property
     def type(self) -> str: ...
     @property
@@ -315,7 +355,23 @@ class Schema:
     def __repr__(self) -> str: ...
 
 class Spread:
-    """What is not known about a number: a distribution in place of a value."""
+    """What is not known about a number: a distribution in place of a value.
+
+    Attributes
+    ----------
+    shape : str
+        "uniform", "triangular", "pert", "normal" or "discrete".
+    arguments : tuple of float
+        As they were given, in the unit of the field.
+    per : str or None
+        How often it is drawn anew; None: as often as the field may vary.
+
+    Examples
+    --------
+    >>> known_within = rt.spreads.triangular(90, 100, 105)
+    >>> known_within.shape, known_within.arguments, round(known_within.mean(), 2)
+    ('triangular', (90.0, 100.0, 105.0), 98.33)
+    """
     @property
     def shape(self) -> str: ...
     @property
@@ -343,7 +399,19 @@ class TimeSeriesInfo:
     def __repr__(self) -> str: ...
 
 class WeatherSeries:
-    """Hourly weather, kept by reference."""
+    """Hourly weather that a climate holds: measured hours, kept by reference.
+
+    Attributes
+    ----------
+    digest : int
+        64-bit fingerprint of all values; two series of the same one are equal.
+
+    Examples
+    --------
+    >>> climate = rt.Climate.from_daily(record, latitude=36.1, longitude=-79.95)
+    >>> isinstance(climate.weather_series, rt.WeatherSeries), climate.weather_series == climate.weather_series
+    (True, True)
+    """
     @property
     def digest(self) -> int: ...
     def __eq__(self, other: object) -> bool: ...

@@ -15,6 +15,24 @@ __all__ = ["Spread", "discrete", "normal", "pert", "triangular", "uniform"]
 
 Spread.__module__ = __name__  # where pickle and help() find it
 
+Spread.__doc__ = """What is not known about a number: a distribution in place of a value.
+
+Attributes
+----------
+shape : str
+    "uniform", "triangular", "pert", "normal" or "discrete".
+arguments : tuple of float
+    As they were given, in the unit of the field.
+per : str or None
+    How often it is drawn anew; None: as often as the field may vary.
+
+Examples
+--------
+>>> known_within = rt.spreads.triangular(90, 100, 105)
+>>> known_within.shape, known_within.arguments, round(known_within.mean(), 2)
+('triangular', (90.0, 100.0, 105.0), 98.33)
+"""
+
 Per = Literal["trial", "day", "hour"]
 
 
@@ -27,13 +45,15 @@ def _numbers(**given: object) -> list[float]:
 
 
 def _list(name: str, given: object) -> list[float]:
-    if isinstance(given, str) or not hasattr(given, "__iter__"):
+    if isinstance(given, str) or not hasattr(given, "__iter__") or getattr(given, "ndim", 1) == 0:
         raise bad_input(name, given, allowed="a list of numbers")
     return [_numbers(**{f"{name}.{i}": value})[0] for i, value in enumerate(given, 1)]
 
 
 def _made(make: Callable[..., Spread], arguments: Sequence[object], per: Per | None) -> Spread:
     """The core's spread; its errors name the shape as the path and the arguments as the value."""
+    if not (per is None or isinstance(per, str)):  # the core looks at a text
+        raise bad_input("per", per, allowed="'trial', 'day' or 'hour'")
     try:
         return make(*arguments, per=per)
     except _core.InputError as error:

@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from numpy.typing import ArrayLike
 
 import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from .engine.validation import validate_int, validate_number
-from .model.errors import checked_call
+from .model.errors import bad_input, checked_call
 
 __all__ = ["Estimate", "clopper_pearson", "paired_difference", "wilson"]
 
 _MOST = 2**63 - 1
+
+Estimate.__doc__ = """A number estimated from trials, with its interval: sampling error alone.
+
+Attributes
+----------
+value, low, high : float
+    The estimate and the ends of its interval; a share of 1, unless what it is of has a unit.
+confidence : float
+    Of the interval: 0.95 unless another was asked for.
+events : int or None
+    Trials with the event; None where it is no share of trials.
+trials : int
+    How many there were.
+half_width : float
+    Half of the interval's length.
+
+Examples
+--------
+>>> share = rt.stats.wilson(5, 100)
+>>> share.low < share.value < share.high, share.events, share.trials, share.confidence
+(True, 5, 100, 0.95)
+"""
 
 
 @checked_call
@@ -105,6 +129,9 @@ def paired_difference(first: ArrayLike, second: ArrayLike, confidence: float = 0
     >>> gap.value, gap.trials
     (0.25, 4)
     """
+    for name, column in (("first", first), ("second", second)):
+        if not hasattr(column, "__iter__") or isinstance(column, (str, Mapping)):
+            raise bad_input(name, column, allowed="a column of the trials' results")
     return _core.paired_difference(first, second, validate_number("confidence", confidence, 0, 1))
 
 

@@ -99,7 +99,7 @@ def run(station: open_data.Station, kinds: list[str], arguments: argparse.Namesp
             climate = rt.Climate.from_daily(station.days, latitude=station.latitude, longitude=station.longitude)
         there = trip.replace(site=site.replace(climate=climate))
         risks = {n: rt.monthly_risk(v, there, trials=arguments.risk_trials, seed=2) for n, (v, _, _) in chosen.items()}
-        says = {n: rt.worksheet_says_empty(risks[n], wh, usable=share) for n, (_, wh, share) in chosen.items()}
+        says = {n: rt.worksheet_says_empty(risks[n], wh, deepest=share) for n, (_, wh, share) in chosen.items()}
         scores = rt.score_hindcasts(found, risks, worksheet=says)
         whole = rt.score_hindcasts(mean_of(found), mean_of(risks)).months
         parts = {

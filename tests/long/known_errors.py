@@ -111,12 +111,12 @@ def shifts(station: open_data.Station, trials: int) -> pd.DataFrame:
         trip = rt.Trip(site=site, start="2021-06-01 15:00", nights=nights)
         there = trip.replace(site=site.replace(climate=rt.normals_of(trip, station.days)))
         for name, (van, _, _) in vans(nights).items():
-            base = rt.monthly_risk(van, there, trials=trials, seed=3).probability
+            base = rt.monthly_risk(van, there, trials=trials, seed=3).risk
             for what, inputs in changed()[name[:3]].items():
                 new = dict(inputs)
                 if "battery.capacity_ah" in new:
                     new["battery.capacity_ah"] *= van.battery.capacity_ah
-                risk = rt.monthly_risk(van.replace(**new), there, trials=trials, seed=3).probability
+                risk = rt.monthly_risk(van.replace(**new), there, trials=trials, seed=3).risk
                 good = (base > INSIDE) & (base < 1 - INSIDE) & (risk > 0) & (risk < 1)
                 d = logit(risk[good]) - logit(base[good])
                 month = d.index.to_series()

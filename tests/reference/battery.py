@@ -126,7 +126,7 @@ class Agm(Battery):
     c, k = 0.325, 1.92  # fitted by tests/long/fit_wells.py
     lithium = False
 
-    def __init__(self, record, draw):
+    def __init__(self, record, draw, some_unmeasured=True):
         super().__init__(record, draw)
         self.share, self.acceptance = draw("polarisation_factor"), draw("acceptance_per_h")
         self.exponent, self.halving_k = draw("acceptance_exponent"), draw("acceptance_halving_k")
@@ -140,7 +140,7 @@ class Agm(Battery):
         self.cold_loss = Lines([*celsius, 60], [*lost, 0])  # 1 at 0 degC, 0 from 25 degC
         self.kept = 1.0
         months = record.weeks_at_partial_charge / WEEKS_A_MONTH
-        if months > 0 and record.measured_capacity_ah is None:
+        if months > 0 and some_unmeasured:
             self.kept = np.maximum(1 - draw("sulphation_loss_per_month") * months, LEAST_KEPT)
 
     def back_at_rest_v(self, available_share):
@@ -205,14 +205,14 @@ class Lfp(Battery):
     c, k = 0.9, 2.0  # from memory
     lithium = True
 
-    def __init__(self, record, draw):
+    def __init__(self, record, draw, some_unmeasured=True):
         super().__init__(record, draw)
         self.c_rate, self.coulombic = draw("charge_c_rate"), draw("coulombic_efficiency")
         self.loaded_v = Lines(record.open_circuit_soc, record.open_circuit_voltage_v)
         self.factor_minus_20c = np.minimum(draw("capacity_factor_minus_20c"), self.factor_0c)
         self.most_out_v, self.most_in_v = draw("polarisation_v"), draw("charge_polarisation_v")
         self.doubling_k = draw("resistance_doubling_k")
-        self.kept = 1 - draw("cell_imbalance") if record.measured_capacity_ah is None else 1.0
+        self.kept = 1 - draw("cell_imbalance") if some_unmeasured else 1.0
 
     def capacity_factor(self, temp_c):
         """Straight through both figures, on below the colder."""
@@ -295,7 +295,10 @@ def battery_of(van, draws):
             return draws.of_shape("triangular", numbers, path + field)
         return draws.quantity(battery, field, path)
 
-    b = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind](first, lambda field: draws.quantity(first, field, "battery."))
+    # What is lost besides health counts for those of which no capacity has been measured.
+    some_unmeasured = any(battery.measured_capacity_ah is None for battery in van.batteries)
+    chemistry = {"AgmBattery": Agm, "LithiumBattery": Lfp}[kind]
+    b = chemistry(first, lambda field: draws.quantity(first, field, "battery."), some_unmeasured)
     all_rated, capacities, siemens = [], [], []
     for i, battery in enumerate(van.batteries, 1):
         path = {1: "battery.", 2: "battery.second."}.get(i, f"battery.{i}.")

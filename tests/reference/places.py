@@ -30,7 +30,7 @@ class Place:
     @property
     def departure_h(self):
         """For here."""
-        return self.arrival_h - (self.stop.drive_hours if self.stop else 0)
+        return self.arrival_h - (self.stop.drive_duration_h if self.stop else 0)
 
 
 class Calendar:

@@ -36,7 +36,7 @@ CALLS: dict[str, Any] = {  # how a quick run of each is called, and the numbers 
     ),
     "lithium_pays": (
         lambda **how: rt.lithium_pays(VAN, TRIP, trials=100, **how),
-        lambda found: [found.than_new.value, found.pays_against_new.share],
+        lambda found: [found.lithium_less_new_agm.value, found.pays_against_new.share],
     ),
     "monthly_risk": (
         lambda **how: rt.monthly_risk(VAN, TRIP, trials=1, **how),

@@ -289,7 +289,9 @@ def place(rng: Rng, trip: rt.Trip) -> rt.Trip:
         while left > 0:
             nights = min(left, int(rng.integers(1, 4)))
             power = one_of(rng, ["off_grid", "off_grid", "shore"])
-            stop = rt.Stop(name=f"stop_{len(stops)}", site=site, nights=nights, power=power, drive_hours=u(rng, 1, 5))
+            stop = rt.Stop(
+                name=f"stop_{len(stops)}", site=site, nights=nights, power=power, drive_duration_h=u(rng, 1, 5)
+            )
             stops.append(changed(stop, shade_beam=u(rng, 0, 0.5)) if often(rng, 0.5) else stop)
             left -= nights
         return trip.replace(site=None, nights=None, stops=stops)

@@ -23,8 +23,8 @@ def lfp(**fields: Any):
 
 
 STOPS = [
-    rt.Stop(name="near", site=SITE, nights=1, drive_hours=2),
-    rt.Stop(name="far", site=SITE, nights=2, drive_hours=5),
+    rt.Stop(name="near", site=SITE, nights=1, drive_duration_h=2),
+    rt.Stop(name="far", site=SITE, nights=2, drive_duration_h=5),
 ]
 MICROWAVE = (rt.Inverter(), rt.Microwave(), rt.Lights(), rt.Phones(), rt.Kettle())
 HEATER = rt.Heater(starts_above_v=11.6, supply_mohm=30)

@@ -51,6 +51,11 @@ bool is_zero(const Configuration& r, const char* field) {
 
 }  // namespace
 
+double persons_of(const ConfigurationPtr& party) {
+    static const ConfigurationPtr usual = Configuration::make(party_schema(), {});
+    return (party ? party : usual)->number("persons");
+}
+
 PartyModel compile_party(const ConfigurationPtr& party, double step_h, double warm_food_h,
                          random::ParameterTable& table) {
     PartyModel m;

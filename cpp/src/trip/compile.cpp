@@ -39,7 +39,7 @@ class CompiledTrip::Compiler {
         p.parameters = static_cast<int>(table().parameters().size());
         for (const int place : table().daily()) tables_->of_day.emplace_back(place);
         tables_->set_plan_pointers();
-        for (auto& said : compiled_warnings(*tables_, table(), van_, climate(), out_.first_day_, out_.days_))
+        for (auto& said : compiled_warnings(*tables_, table(), van_, places_, out_.first_day_))
             out_.warnings_.push_back(std::move(said));
         out_.tables_ = std::move(tables_);
     }
@@ -87,11 +87,11 @@ class CompiledTrip::Compiler {
                                           !trip_.parts("generator_runs").empty(), table());
         for (const ConfigurationPtr& l : van_.parts("loads")) out_.load_names_.push_back(l->text("name"));
         p.loads = static_cast<int>(out_.load_names_.size());
-        tables_->loads = loads::compile(van_.parts("loads"),
-                                        {p.wake_h, p.bedtime_h, party ? party->number("persons") : 2.0}, table());
+        const double persons = loads::persons_of(party);
+        tables_->loads = loads::compile(van_.parts("loads"), {p.wake_h, p.bedtime_h, persons}, table());
         p.heater = tables_->loads.heater;
         p.inverter = tables_->loads.inverter;
-        surroundings(party);
+        surroundings(persons);
         p.party = loads::compile_party(party, p.step_h, trip_.number("warm_food_h"), table());
         p.party.first_weekday = sun::weekday(out_.first_day_);
         p.party.shade_daily = table()[p.shade_beam].daily;
@@ -108,9 +108,9 @@ class CompiledTrip::Compiler {
         p.habits = {p.battery.initial_soc, habits_scale_, p.shade_beam, warm_food_kg_, p.fridge.door_openings};
     }
 
-    void surroundings(const ConfigurationPtr& party) {
+    void surroundings(double persons) {
         Plan& p = plan();
-        p.air = cabin::compile(van_, trip_, party ? party->number("persons") : 2.0, table());
+        p.air = cabin::compile(van_, trip_, persons, table());
         const SiteShade shade = compile_shade(trip_, table());
         p.shade_beam = shade.beam;
         p.shade_sky = shade.sky;

@@ -53,15 +53,21 @@ void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, War
                             ": the battery is empty before the trip begins; give what it has then");
 }
 
+// Normal of the warmest month at any place of the trip.
+double warmest_month_c(const std::vector<Place>& places, int first_day) {
+    double warmest_c = -100;
+    for (const Place& place : places)
+        for (int d = 0; d < place.days; ++d) {
+            const int month = sun::date_of(first_day + place.first_day + d).month;
+            warmest_c = std::max(warmest_c, place.climate->numbers("air_temp_c")[static_cast<std::size_t>(month - 1)]);
+        }
+    return warmest_c;
+}
+
 // Lead-acid in the afternoon of the trip's warmest month; beside the engine it is warned of in any weather.
-void warn_of_hot_battery(const Configuration& van, const Configuration& climate, int first_day, int days,
-                         Warnings& out) {
+void warn_of_hot_battery(const Configuration& van, double month_c, Warnings& out) {
     const Configuration& b = battery::in_common(van);
     if (!battery::chemistry_of(b).vents_gas || b.text("location") == "engine_bay") return;
-    const auto& by_month = climate.numbers("air_temp_c");
-    double month_c = -100;
-    for (int d = 0; d < days; ++d)
-        month_c = std::max(month_c, by_month[static_cast<std::size_t>(sun::date_of(first_day + d).month - 1)]);
     const double around_c = month_c + kAfternoonK + (b.text("location") == "living_space" ? kLivedInK : 0);
     if (!(around_c > kHottestAgmC)) return;
     out.push_back("Van.battery.location = " + b.text("location") + " at " + base::number_text(std::round(month_c)) +
@@ -72,13 +78,13 @@ void warn_of_hot_battery(const Configuration& van, const Configuration& climate,
 }  // namespace
 
 Warnings compiled_warnings(const Tables& tables, const random::ParameterTable& table, const Configuration& van,
-                           const Configuration& climate, int first_day, int days) {
+                           const std::vector<Place>& places, int first_day) {
     Warnings out;
     warn_of_dry_tanks(tables, out);
     warn_of_strong_chargers(tables.plan, van, out);
     for (auto& warning : step_warnings(van, tables.plan.step_h)) out.push_back(std::move(warning));
     warn_of_empty_start(tables.plan, table, out);
-    warn_of_hot_battery(van, climate, first_day, days, out);
+    warn_of_hot_battery(van, warmest_month_c(places, first_day), out);
     return out;
 }
 

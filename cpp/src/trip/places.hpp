@@ -20,7 +20,7 @@ struct Place {
     std::string path;             // "trip.stops.beach.", or "trip."
 
     double arrival_h() const { return 24 * first_day + (stop ? stop->number("arrival_h") : 0); }
-    double departure_h() const { return arrival_h() - (stop ? stop->number("drive_hours") : 0); }  // for here
+    double departure_h() const { return arrival_h() - (stop ? stop->number("drive_duration_h") : 0); }  // for here
 };
 
 // The climate of a site that has one, at the site's place where it does not say its own.

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <string_view>
 
 #include "places.hpp"
@@ -25,9 +24,6 @@ constexpr double kLeastAh = 15, kMostAh = 800, kMostLeadAh = 500, kLeastArrayW =
 constexpr double kModuleWPerM2 = 200;  // a fifth of the 1,000 W/m2 of standard test conditions
 constexpr double kLeastMohm = 1, kMostBranchMohm = 100, kMostMohm = 1000;
 constexpr double kWarmestFoodC = 5;
-constexpr double kWarmestMonthC = 42;  // the hottest inhabited places have about 40 degC, from memory
-constexpr double kTropicDeg = 23;
-constexpr double kClockApartH = 3.5;  // the largest that is in use: 3.45 h, Alaska's west in summer
 // Charge current as a share of capacity that makers of AGM allow: .2 to .3, a few .4. Common practice, no source.
 constexpr double kUsualAgmCRate = 0.25, kMostAgmCRate = 0.4;
 constexpr double kRestedFull = 0.98;  // a lithium battery's table rises steeply above: nothing rests there for long
@@ -40,11 +36,6 @@ double central(const Configuration& r, const char* field) {
     return spread->quantile(0.5, f.low, f.high);
 }
 
-std::string rounded(double x, int places = 2) {
-    double scale = 1;
-    for (int i = 0; i < places; ++i) scale *= 10;
-    return base::number_text(std::round(x * scale) / scale);
-}
 std::string volts(double v) { return rounded(v) + " V"; }
 
 // "Van.battery.capacity_ah = 1800 Ah"
@@ -114,40 +105,46 @@ double inverter_a(const Configuration& load) {
     return fed ? central(load, "current_a") : 0;
 }
 
-bool has_inverter(const Configuration& van) {
-    const auto& loads = van.parts("loads");
-    return std::any_of(loads.begin(), loads.end(), [](const auto& l) { return l->schema().name == "Inverter"; });
+// What hangs on the van's inverter, the strongest first.
+struct InverterLoad {
+    const Configuration* load;
+    double amps;
+    std::string path() const { return "Van.loads." + load->text("name"); }
+};
+std::vector<InverterLoad> inverter_loads(const Configuration& van) {
+    std::vector<InverterLoad> found;
+    for (const ConfigurationPtr& load : van.parts("loads"))
+        if (const double amps = inverter_a(*load); amps > 0) found.push_back({load.get(), amps});
+    std::ranges::stable_sort(found, std::ranges::greater(), &InverterLoad::amps);
+    return found;
 }
 
 // Appliances without an inverter of the van's own have a usual one, whose idle draw nobody counts.
 void warn_inverter(const Configuration& van, Warnings& out) {
-    if (has_inverter(van)) return;
-    for (const ConfigurationPtr& load : van.parts("loads"))
-        if (inverter_a(*load) > 0) {
-            out.push_back("Van.loads." + load->text("name") +
-                          ": hangs on an inverter, and the van has no Inverter, so that its idle draw is not counted. "
-                          "Add one to the loads, with its hours");
-            return;
-        }
+    const auto is_inverter = [](const ConfigurationPtr& l) { return l->schema().name == "Inverter"; };
+    const auto appliances = inverter_loads(van);
+    if (appliances.empty() || std::ranges::any_of(van.parts("loads"), is_inverter)) return;
+    out.push_back(appliances.front().path() +
+                  ": hangs on an inverter, and the van has no Inverter, so that its idle draw is not counted. Add one "
+                  "to the loads, with its hours");
 }
 
 void warn_heavy_loads(const Configuration& van, Warnings& out) {
     if (!declares(battery::in_common(van), "max_discharge_a")) return;  // no BMS opens on current
     const double most_a = sum_or_rated(van, "max_discharge_a");
-    double first_a = 0, second_a = 0;  // the two largest
-    for (const ConfigurationPtr& load : van.parts("loads")) {
-        const double amps = inverter_a(*load);
-        second_a = std::max(second_a, std::min(first_a, amps));
-        first_a = std::max(first_a, amps);
-        if (!(amps > most_a)) continue;
-        const char* field = declares(*load, "power_w") ? "power_w" : "current_a";
-        out.push_back(shown("Van.loads." + load->text("name"), *load, field) + ": takes " + rounded(amps, 0) +
+    const auto appliances = inverter_loads(van);
+    for (const InverterLoad& a : appliances) {
+        if (!(a.amps > most_a)) break;
+        const char* field = declares(*a.load, "power_w") ? "power_w" : "current_a";
+        out.push_back(shown(a.path(), *a.load, field) + ": takes " + rounded(a.amps, 0) +
                       " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
                       " A (max_discharge_a, 1 C where it is not given), and then everything goes off. Give "
                       "max_discharge_a from the battery's label, or take a weaker appliance or a larger battery");
     }
-    if (first_a <= most_a && first_a + second_a > most_a)
-        out.push_back("Van.loads: two appliances on the inverter at once take " + rounded(first_a + second_a, 0) +
+    if (appliances.size() < 2) return;
+    const double strongest_a = appliances[0].amps, two_a = strongest_a + appliances[1].amps;
+    if (strongest_a <= most_a && two_a > most_a)
+        out.push_back("Van.loads: two appliances on the inverter at once take " + rounded(two_a, 0) +
                       " A out of a battery whose BMS opens above " + rounded(most_a, 0) +
                       " A (max_discharge_a, 1 C where it is not given): use one after the other");
 }
@@ -287,27 +284,13 @@ void warn_fridge(const Configuration& van, Warnings& out) {
                       "thicker cable (from memory 25 to 60 mohm there and back)");
 }
 
-void warn_air(const Configuration& climate, Warnings& out) {
-    const auto& air = climate.numbers("air_temp_c");
-    const auto hottest = std::max_element(air.begin(), air.end());
-    if (*hottest > kWarmestMonthC) {
-        config::Field usual = climate.schema().field("air_temp_c");
-        usual.high = kWarmestMonthC;
-        const std::string guess = config::unit_guess(usual, *hottest, air);
-        out.push_back("Climate.air_temp_c" + config::place_text(static_cast<std::size_t>(hottest - air.begin()), 12) +
-                      " = " + base::number_text(*hottest) + " C: hotter than a month is on average anywhere; " +
-                      (guess.empty() ? "is the number right?" : guess));
-    }
-    const double latitude = climate.number("latitude");
-    const double may_to_october = std::accumulate(air.begin() + 4, air.begin() + 10, 0.0) / 6;
-    const double rest = (std::accumulate(air.begin(), air.end(), 0.0) - 6 * may_to_october) / 6;
-    if (std::abs(latitude) < kTropicDeg || !((may_to_october - rest) * (latitude < 0 ? -1 : 1) < -1)) return;
-    out.push_back("Climate.air_temp_c: the warm half of the year is the cold one at latitude " +
-                  base::number_text(latitude) +
-                  " deg; is the sign of the latitude right? north is positive, and January comes first");
-}
-
 }  // namespace
+
+std::string rounded(double x, int places) {
+    double scale = 1;
+    for (int i = 0; i < places; ++i) scale *= 10;
+    return base::number_text(std::round(x * scale) / scale);
+}
 
 Warnings van_warnings(const Configuration& van) {
     Warnings out;
@@ -327,13 +310,12 @@ Warnings step_warnings(const Configuration& van, double step_h) {
     constexpr double kFineStepH = 5.5 / 60;
     if (step_h < kFineStepH || declares(battery::in_common(van), "max_discharge_a")) return {};
     const double ah = sum_or_rated(van, "measured_capacity_ah");
-    for (const ConfigurationPtr& load : van.parts("loads"))
-        if (inverter_a(*load) > ah)
-            return {"Van.loads." + load->text("name") + ": takes " + rounded(inverter_a(*load), 0) + " A out of " +
-                    rounded(ah, 0) +
-                    " Ah of AGM; in steps of an hour up to a quarter of its cut-outs are not seen. Give step_min = 1 "
-                    "for a trip that hangs on it"};
-    return {};
+    const auto appliances = inverter_loads(van);
+    if (appliances.empty() || !(appliances.front().amps > ah)) return {};
+    return {appliances.front().path() + ": takes " + rounded(appliances.front().amps, 0) + " A out of " +
+            rounded(ah, 0) +
+            " Ah of AGM; in steps of an hour up to a quarter of its cut-outs are not seen. Give step_min = 1 for a "
+            "trip that hangs on it"};
 }
 
 Warnings charger_warnings(const Configuration& van, bool drives, bool powered) {
@@ -358,42 +340,6 @@ Warnings charger_warnings(const Configuration& van, bool drives, bool powered) {
                                  " and at most " + rounded(most_a, 0) +
                                  " A; it gets hot and loses gas. Limit the charger, or fit a larger battery"));
     }
-    return out;
-}
-
-Warnings clock_warnings(double utc_offset_h, double longitude_deg, const std::string& clock) {
-    const auto apart = [&](double longitude) {  // round the globe, where the date changes
-        return std::abs(std::remainder(utc_offset_h - longitude / 15, 24));
-    };
-    if (!(apart(longitude_deg) > kClockApartH)) return {};
-    return {"Site.longitude = " + base::number_text(longitude_deg) + " deg beside " + clock + ": clock and Sun are " +
-            rounded(apart(longitude_deg), 1) + " h apart; " +
-            (!(apart(-longitude_deg) > kClockApartH) ? "is the sign of the longitude right? east is positive"
-                                                     : "are both right?")};
-}
-
-Warnings zone_warnings(const Clock& clock, const Configuration& site) {
-    if (clock.source != "Site.time_zone") return {};
-    return clock_warnings(clock.utc_offset_h, site.number("longitude"), "time_zone = \"" + clock.zone + "\"");
-}
-
-Warnings site_warnings(const Configuration& site) {
-    Warnings out;
-    if (site.has("utc_offset_h")) {
-        const double offset = site.number("utc_offset_h");
-        out = clock_warnings(offset, site.number("longitude"), "utc_offset_h = " + base::number_text(offset) + " h");
-    }
-    if (!site.has("climate")) return out;
-    const ConfigurationPtr climate = climate_of(site);
-    if (!(*climate == *site.part("climate")))  // which says nothing while its place is not known
-        for (auto& warning : climate->warnings()) out.push_back(std::move(warning));
-    if (weather::follows_other_hemisphere(*climate))
-        out.push_back(
-            "Climate.ghi_kwh_m2_day: the twelve rise and fall with the Sun of the other hemisphere, not with "
-            "that of latitude " +
-            base::number_text(climate->number("latitude")) +
-            " deg; is the sign of the latitude right? north is positive, and January comes first");
-    warn_air(*climate, out);
     return out;
 }
 

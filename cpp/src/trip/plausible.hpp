@@ -12,6 +12,9 @@ namespace ridethrough::trip {
 
 using Warnings = std::vector<std::string>;
 
+// As text, rounded to so many decimal places.
+std::string rounded(double x, int places = 2);
+
 Warnings van_warnings(const config::Configuration& van);
 // Of chargers that are too strong for the battery, on a trip that drives, or has shore power or a generator's hours.
 Warnings charger_warnings(const config::Configuration& van, bool drives, bool powered);

@@ -54,16 +54,17 @@ class ScheduleCompiler {
         if (item.activity == Activity::shore_power && !van_.has("mains"))
             throw InputError({.path = item.of_stop ? item.path + ".power" : "Trip.shore_power",
                               .value = item.of_stop ? "\"shore\"" : "",
-                              .reason = "Van.mains is None: give the van a MainsCharger"});
+                              .reason = "Van.mains is None: give the van a MainsCharger, in a file [van.mains]"});
         if (item.activity == Activity::water && !van_.has("water"))
-            throw InputError({.path = "Trip.water_days", .reason = "Van.water is None: give the van WaterTanks"});
+            throw InputError({.path = "Trip.water_days",
+                              .reason = "Van.water is None: give the van WaterTanks, in a file [van.water]"});
         if (van_.has("dc_dc")) return;
         if (item.activity == Activity::drive && !warned_of_drives_) {
-            warnings_.push_back("the trip has drives, but Van.dc_dc is None: driving charges nothing");
+            warnings_.push_back("the trip has drives, but the van has no DC-DC charger: driving charges nothing");
             warned_of_drives_ = true;
         }
         if (item.activity == Activity::idling && !warned_of_idling_) {
-            warnings_.push_back("Trip.idling is given, but the van has no dc_dc charger: idling charges nothing");
+            warnings_.push_back("the engine idles, but the van has no DC-DC charger: idling charges nothing");
             warned_of_idling_ = true;
         }
     }

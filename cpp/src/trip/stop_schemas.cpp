@@ -13,8 +13,10 @@ const Schema& stop_schema() {
             text("name", std::monostate{}, "name of this stop in paths and results, unique in a trip"),
             part("site", {"Site"}, std::monostate{}, false, "the place; the day of the move has its weather"),
             integer("nights", "", {1, 365}, 1.0, from_memory("1 to 4 when touring"), "nights spent here"),
-            number("drive_hours", "h", Variation::fixed, {0, 12}, 2.0, from_memory("1 to 4 h"),
-                   "length of the drive that ends here; of the first stop's, what lies after the trip's start"),
+            formerly(
+                "drive_hours",
+                number("drive_duration_h", "h", Variation::fixed, {0, 12}, 2.0, from_memory("1 to 4 h"),
+                       "length of the drive that ends here; of the first stop's, what lies after the trip's start")),
             number("arrival_h", "h", Variation::fixed, {0, 23}, 16.0, from_memory("13 to 19 h"),
                    "clock hour of the arrival; the shade is this stop's from the departure for it"),
             choice("power", {"off_grid", "shore"}, "off_grid", own_choice(),
@@ -25,9 +27,9 @@ const Schema& stop_schema() {
                     "share of the diffuse light lost here"),
         },
         [](const Configuration& r) {
-            if (!(r.number("drive_hours") <= r.number("arrival_h")))
-                throw InputError({.path = "Stop.drive_hours",
-                                  .value = number_text(r.number("drive_hours")),
+            if (!(r.number("drive_duration_h") <= r.number("arrival_h")))
+                throw InputError({.path = "Stop.drive_duration_h",
+                                  .value = number_text(r.number("drive_duration_h")),
                                   .unit = "h",
                                   .allowed = "0 to arrival_h = " + number_text(r.number("arrival_h")) +
                                              " h, as a drive begins on the day it ends"});

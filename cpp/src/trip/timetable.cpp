@@ -104,7 +104,7 @@ void add_stops(const Configuration& trip, std::vector<Item>& out) {
     for (std::size_t i = 0; i < stops.size(); ++i) {
         const Configuration& stop = *stops[i];
         const double arrival = 24 * first_day + stop.number("arrival_h");
-        double departure = arrival - stop.number("drive_hours");
+        double departure = arrival - stop.number("drive_duration_h");
         if (i == 0) departure = std::max(departure, sun::parse_start(trip.text("start"), "Trip.start").hour);
         const std::string path = "trip.stops." + stop.text("name");
         if (arrival > departure)
@@ -118,7 +118,7 @@ void add_stops(const Configuration& trip, std::vector<Item>& out) {
         if (stop.text("power") != "shore") continue;
         double until = std::numeric_limits<double>::infinity();
         if (i + 1 < stops.size())
-            until = 24 * first_day + stops[i + 1]->number("arrival_h") - stops[i + 1]->number("drive_hours");
+            until = 24 * first_day + stops[i + 1]->number("arrival_h") - stops[i + 1]->number("drive_duration_h");
         out.push_back({Activity::shore_power, path, {{day, false, arrival, until - arrival}}, true, true});
     }
 }

@@ -9,12 +9,14 @@ from collections.abc import Callable, Sequence
 
 import ridethrough._core as _core
 
-from ..model.errors import bad_input
+from ..model.classes import CLASSES
+from ..model.errors import bad_input, with_prefix
 from ..model.parameter_help import explain, table_of
 from .arguments import VERBS, parser
 from .exit_status import BAD_INPUT, CLOSED_PIPE, DONE, STOPPED
 from .new import run_new
 from .output import print_json
+from .pages import run_plot, run_report
 from .run import run_scenario
 from .studies import run_compare, run_size, run_upgrades
 
@@ -49,7 +51,13 @@ def _verb(words: list[str]) -> int:
     arguments, unknown = parser().parse_known_args(words)
     if unknown:
         raise _unknown(arguments.verb, unknown[0])
-    return _FUNCTIONS[arguments.verb](arguments)
+    try:
+        return _FUNCTIONS[arguments.verb](arguments)
+    except _core.InputError as error:
+        file, first = getattr(arguments, "file", None), error.path.partition(".")[0]
+        if file is None or arguments.verb == "new" or first not in CLASSES or not str(error).startswith(first):
+            raise
+        raise with_prefix(str(file), error) from None  # found when it was put together, not where it was read
 
 
 def _unknown(verb: str, word: str) -> _core.InputError:
@@ -72,4 +80,6 @@ _FUNCTIONS: dict[str, Callable[[Namespace], int]] = {
     "compare": run_compare,
     "size": run_size,
     "upgrades": run_upgrades,
+    "plot": run_plot,
+    "report": run_report,
 }

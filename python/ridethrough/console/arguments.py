@@ -8,12 +8,15 @@ import sys
 from typing import NoReturn
 
 from ..files.scenario import OPEN
+from ..files.starter_questions import QUESTIONS
 from ..model.cautions import CAUTION
+from ..model.quantities import read_whole
+from ..report.pictures.style import SIZES
+from ..report.plots import KINDS
 from ..version import __version__
 from .exit_status import BAD_INPUT
-from .starter_questions import QUESTIONS
 
-VERBS = ("run", "new", "explain", "compare", "size", "upgrades")
+VERBS = ("run", "new", "explain", "compare", "size", "upgrades", "plot", "report")
 
 
 class Parser(argparse.ArgumentParser):
@@ -26,11 +29,9 @@ class Parser(argparse.ArgumentParser):
 
 
 def whole_number(text: str) -> int:
-    """20000, with commas between the thousands too, as a verdict prints them, or 2e4."""
-    if re.fullmatch(r"[-+]?(\d+|\d{1,3}(,\d{3})+)", text):
-        return int(text.replace(",", ""))
-    if re.fullmatch(r"\d+(\.\d+)?[eE]\+?\d{1,2}", text) and float(text).is_integer():
-        return int(float(text))
+    """20000, 20,000 or 2e4."""
+    if (number := read_whole(text)) is not None:
+        return number
     raise argparse.ArgumentTypeError(f"{text!r}: allowed whole numbers, such as 20000, 20,000 or 2e4")
 
 
@@ -62,15 +63,10 @@ def parser() -> argparse.ArgumentParser:
         "the fridge, how sure that is, when it happens and why.",
     )
     run.add_argument("file", nargs="?", metavar="FILE", help="scenario file, such as new writes; without one, a demo")
-    run.add_argument("--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)")
+    _weather(run)
     run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
     run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
-    run.add_argument(
-        "--charge-limit",
-        type=share,
-        metavar="SHARE",
-        help="the charge that you don't go below, such as 50 %%: trips that do are counted beside the cut-out",
-    )
+    _charge_limit(run)
     _run_options(run)
     _new(
         verb(
@@ -121,7 +117,71 @@ def parser() -> argparse.ArgumentParser:
     upgrades.add_argument("file", metavar="FILE", help="scenario file")
     upgrades.add_argument("--no-pairs", action="store_true", help="each change alone, not two at a time")
     _run_options(upgrades)
+    _plot(
+        verb(
+            "plot",
+            "a picture of the answer, as a file",
+            "Draws the trip of a scenario file: the charge through the trip, the chance by night, when it fails, "
+            "the energy of a day, temperatures, a bad trip with captions, or what would help.",
+        )
+    )
+    _report(
+        verb(
+            "report",
+            "a page to hand on: verdict, pictures, what was assumed",
+            "Writes one HTML file that needs no network: the verdict, four pictures, what was assumed and where "
+            "each input came from, what would help, the cautions, and the scenario to run it again. It prints on "
+            "two sheets of A4.",
+        )
+    )
     return top
+
+
+def _plot(plot: argparse.ArgumentParser) -> None:
+    plot.add_argument("kind", metavar="KIND", type=_kind, help=", ".join(KINDS).replace("_", "-"))
+    plot.add_argument("file", metavar="FILE", help="scenario file")
+    plot.add_argument("-o", "--output", required=True, metavar="PICTURE", help="the file to write: .png, .svg or .pdf")
+    plot.add_argument(
+        "--size", default="screen", metavar="SIZE", help=f"{', '.join(SIZES)}: how wide, and how large the letters are"
+    )
+    plot.add_argument(
+        "--change",
+        action="append",
+        default=[],
+        metavar="PATH=VALUE",
+        help="of survival: another line with this change, as compare takes it; give it again for another one",
+    )
+    _weather(plot)
+    _run_options(plot)
+
+
+def _kind(text: str) -> str:
+    """The name of a picture, with strokes of either kind."""
+    return text.replace("-", "_")
+
+
+def _report(report: argparse.ArgumentParser) -> None:
+    report.add_argument("file", metavar="FILE", help="scenario file")
+    report.add_argument("-o", "--output", required=True, metavar="PAGE", help="the file to write: .html")
+    _weather(report)
+    _charge_limit(report)
+    _run_options(report)
+
+
+def _weather(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--weather", metavar="FILE", help="replay a measured record (TMY3 or daily .csv, .epw, TMY2 .tm2)"
+    )
+
+
+def _charge_limit(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument(
+        "--charge-limit",
+        type=share,
+        metavar="SHARE",
+        help="the charge that you don't go below, such as 50 %%, instead of the file's: trips that do are counted "
+        "beside the cut-out",
+    )
 
 
 def _compare(compare: argparse.ArgumentParser) -> None:

@@ -5,17 +5,18 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from typing import Any
 
 import ridethrough._core as _core
 
+from ..files.starter_file import listed_days
 from ..model.classes import CLASSES, AgmBattery, LithiumBattery, Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
 from ..model.dict_format import Measured, parse_value
 from ..model.errors import bad_input, with_new_path, with_prefix
+from ..model.given_values import PART_WORDS
 from ..model.parameter_help import homes_of
 from ..model.quantities import NOMINAL_V, read_quantity
 
@@ -82,7 +83,7 @@ def _owner(van: Van, trip: Trip, path: str) -> tuple[Any, str]:
         homes = [f"{home.strip('[]')}.{path}" for home in homes_of(first)][:_FEW]
         homes = [f"loads.{path}"] if first in [load.name for load in van.loads] else homes
         hint = f"is {' or '.join(homes)} meant?" if homes else "explain van and explain trip list what there is"
-        near = "" if homes else _core.nearest_name(first, list(owners))
+        near = "" if homes else PART_WORDS.get(first.lower()) or _core.nearest_name(first, list(owners))
         raise bad_input(path, reason="neither a van nor a trip has that", hint="" if near else hint, suggestion=near)
     return owners[first], path
 
@@ -117,11 +118,6 @@ def _planned(cls: Any, path: str, text: str) -> list[Configuration]:
     if name is None:
         raise bad_input(path, text, allowed="a list of tables, as in a scenario file")
     return [cls(**{name: [int(day) if day.isdecimal() else day for day in listed_days(text)]})]
-
-
-def listed_days(text: str) -> list[str]:
-    """The days of "2, 4 and Friday"."""
-    return [day for day in re.split(r"\s*(?:,|\band\b)\s*", text.strip()) if day]
 
 
 def _battery(van: Any, path: str, text: str) -> Configuration:

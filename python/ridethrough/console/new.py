@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import os
 import shlex
 import sys
 from argparse import Namespace
-from contextlib import suppress
 from pathlib import Path
 
 import ridethrough._core as _core
 
 from ..files.scenario import OPEN
+from ..files.starter_file import checked_answer, checked_answers, new_scenario, open_questions
+from ..files.starter_questions import NONE, QUESTIONS, Question
 from ..model.coordinates import read_coordinate
 from ..model.errors import bad_input
 from ..model.time_zones import zone_at
 from .exit_status import DONE, STOPPED
 from .output import print_json
-from .starter_file import checked_answer, starter_text
-from .starter_questions import NONE, QUESTIONS, Question
 
 
 def run_new(arguments: Namespace) -> int:
@@ -26,18 +24,15 @@ def run_new(arguments: Namespace) -> int:
     path = Path(arguments.file)
     if path.exists() and not arguments.overwrite:
         raise bad_input(str(path), reason="there is such a file", hint="--overwrite writes over it")
-    answers: dict[str, str] = {}
-    for question in QUESTIONS:
-        if (given := getattr(arguments, question.key)) is not None:
-            answers[question.key] = checked_answer(question, given, answers)
-    _write(path, answers)
+    answers = checked_answers({question.key: getattr(arguments, question.key) for question in QUESTIONS})
+    left = new_scenario(path, overwrite=arguments.overwrite, **answers)
     told = _clock_there(answers)  # in a dialogue as soon as the place is known
     status = DONE
     if sys.stdin.isatty() and sys.stdout.isatty() and not arguments.json:
         status = _ask(path, answers)
-    left = [q.key for q in QUESTIONS if answers.get(q.key, q.standard) == OPEN]
+        left = open_questions(answers)
     if arguments.json:
-        print_json({"file": str(path), "time_zone": _zone(answers), "open": left})
+        print_json({"file": str(path), "time_zone": _zone(answers), "open": list(left)})
         return status
     print(f"{path} is written.{told}")
     if left:
@@ -53,9 +48,11 @@ def _ask(path: Path, answers: dict[str, str]) -> int:
         for question in QUESTIONS:
             if question.key == "drive_h" and answers["drive_days"] == NONE:
                 continue
+            if question.key in answers:
+                continue
             while question.key not in answers:
                 _ask_once(question, answers)
-            _write(path, answers)
+            new_scenario(path, overwrite=True, **answers)
             if question.key == "longitude":
                 print(f" {_clock_there(answers)}")
     except (KeyboardInterrupt, EOFError):
@@ -74,7 +71,7 @@ def _ask_once(question: Question, answers: dict[str, str]) -> None:
     try:
         answers[question.key] = checked_answer(question, said, answers)
     except _core.InputError as error:
-        print(f"  {error}")
+        print(f"  {str(error).removeprefix(error.path).lstrip(' =:')}")
 
 
 def _zone(answers: dict[str, str]) -> str | None:
@@ -88,16 +85,3 @@ def _clock_there(answers: dict[str, str]) -> str:
     """Tells a place with a wrong sign by the clock that it would have."""
     zone = _zone(answers)
     return f" Clocks there are those of {zone}; if not, look at the signs of the coordinates." if zone else ""
-
-
-def _write(path: Path, answers: dict[str, str]) -> None:
-    """Whole or not at all."""
-    draft = path.with_name(path.name + ".part")
-    try:
-        draft.write_text(starter_text(path.name, answers), encoding="utf-8")
-        os.replace(draft, path)
-    except OSError as error:
-        raise bad_input(str(path), reason=error.strerror or str(error)) from None
-    finally:
-        with suppress(OSError):  # it is the file by now, or there never was one
-            draft.unlink()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import sys
+import time
 import warnings
 from argparse import Namespace
 from collections.abc import Callable, Mapping
@@ -15,6 +16,7 @@ from ridethrough._core import Estimate
 
 from ..engine.content import plain_content
 from ..engine.interruption import Interrupted
+from ..engine.progress import QUIET_S
 from ..files.scenario import Scenario
 from ..model.cautions import CAUTION
 from .exit_status import DONE, STOPPED
@@ -29,14 +31,23 @@ def run_options(arguments: Namespace, scenario: Scenario) -> dict[str, Any]:
         "trials": scenario.trials if arguments.trials is None else arguments.trials,
         "seed": scenario.seed if arguments.seed is None else arguments.seed,
         "threads": arguments.threads,
-        "progress": _counter if sys.stderr.isatty() else None,
+        "progress": Counter(),
     }
 
 
-def _counter(done: int, wanted: int) -> None:
-    """On a terminal, where it stands; what a long run takes in all is said by the run itself."""
-    bar = "#" * (_BAR * done // max(wanted, 1))
-    print(f"\r[{bar:<{_BAR}}] {done:,} of {wanted:,} trials", end="", file=sys.stderr, flush=True)
+class Counter:
+    """A bar on a terminal, which waits until a long run has said how long it takes; without a terminal that is all."""
+
+    def __init__(self) -> None:
+        self._begun: float | None = None
+
+    def __call__(self, done: int, wanted: int) -> None:
+        """Where it stands."""
+        now = time.monotonic()
+        self._begun = now if self._begun is None else self._begun
+        if now - self._begun >= QUIET_S and sys.stderr.isatty():
+            bar = "#" * (_BAR * done // max(wanted, 1))
+            print(f"\r[{bar:<{_BAR}}] {done:,} of {wanted:,} trips", end="", file=sys.stderr, flush=True)
 
 
 def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:

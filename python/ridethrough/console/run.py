@@ -9,8 +9,9 @@ from typing import Any
 import ridethrough._core as _core
 
 from ..engine.content import plain_content
-from ..engine.risk import LEAST_LIMIT, MOST_LIMIT, Risk
+from ..engine.risk import Risk
 from ..engine.simulation import simulate
+from ..files.run_values import require_charge_limit
 from ..files.scenario import Scenario, demo_path, load_scenario
 from ..model.classes import Climate, Site, Trip
 from ..model.errors import bad_input, with_prefix
@@ -26,8 +27,8 @@ STOPPED_BEFORE = Suggestions(None, reason="the run was stopped")
 
 def run_scenario(arguments: Namespace) -> int:
     """Simulate and print the verdict, or one JSON object."""
-    scenario = _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
-    lowest = _charge_limit(arguments.charge_limit)
+    scenario = scenario_of(arguments)
+    lowest = charge_limit_of(arguments, scenario)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
     found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
@@ -60,14 +61,20 @@ def _suggestions(risk: Risk, threads: int) -> Suggestions:
         return STOPPED_BEFORE
 
 
-def _charge_limit(given: float | None) -> float | None:
-    if given is not None and not LEAST_LIMIT <= given <= MOST_LIMIT:
-        raise bad_input("--charge-limit", given, allowed=f"{100 * LEAST_LIMIT:g} % to {100 * MOST_LIMIT:g} %")
-    return given
+def charge_limit_of(arguments: Namespace, scenario: Scenario) -> float | None:
+    """The limit of the command line, else the file's."""
+    if arguments.charge_limit is None:
+        return scenario.charge_limit
+    return require_charge_limit("--charge-limit", arguments.charge_limit)
 
 
 def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
-    return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_charge(charge))}
+    return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_soc(charge))}
+
+
+def scenario_of(arguments: Namespace) -> Scenario:
+    """The scenario of the command line."""
+    return _scenario(demo_path() if arguments.file is None else arguments.file, arguments.weather)
 
 
 def _scenario(file: str | Path, weather: str | None) -> Scenario:
@@ -101,4 +108,7 @@ def _replayed(trip: Trip, file: str, climate: Climate | None) -> Trip:
     try:
         return trip.replace(site=trip.site.replace(climate=climate), weather="replayed")
     except _core.InputError as error:
+        if error.path in ("Site.latitude", "Site.longitude"):
+            hint = "take a record of that place, or leave [trip.site] out of the scenario to go where it was measured"
+            raise bad_input(file, reason=str(error), hint=hint) from None
         raise with_prefix(file, error) from None

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from argparse import Namespace
 
+import ridethrough._core as _core
+
 from ..files.scenario import load_scenario
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, with_new_path
 from ..studies.comparison import compare
 from ..studies.sizing import size
 from ..studies.upgrade_ranking import upgrades
@@ -31,7 +33,10 @@ def run_size(arguments: Namespace) -> int:
     """The smallest value at a path that keeps the risk within the target."""
     scenario = load_scenario(arguments.file)
     path, options = whole_path(scenario.van, scenario.trip, arguments.path), run_options(arguments, scenario)
-    found = run_quietly(lambda: size(scenario.van, scenario.trip, path, arguments.risk, **options))
+    try:
+        found = run_quietly(lambda: size(scenario.van, scenario.trip, path, arguments.risk, **options))
+    except _core.InputError as error:
+        raise with_new_path("target_risk", "--risk", error) if error.path == "target_risk" else error from None
     return print_result(arguments, *found)
 
 

@@ -8,15 +8,15 @@ switched on); so each column is the mean of a tenth of the days.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
+from ..model.attribute_names import ToldNames
 from ..model.classes import LithiumBattery, Van
-from ..model.former_names import name_now
 from ..model.van_parts import in_common
 
 if TYPE_CHECKING:
@@ -32,10 +32,11 @@ _OFF, _COLD = "fridge_off", "curtailed_cold"
 
 
 @dataclass(frozen=True)
-class DayBalance:
+class DayBalance(ToldNames):
     """Mean energies of some days, 24 h each, the first from the trip's start.
 
-    solar_wh + dc_dc_wh + mains_wh + battery_wh = fridge_wh + other_loads_wh + cables_wh. Days on which the fridge was
+    solar_wh + dc_dc_wh + mains_wh + battery_wh = fridge_wh + other_loads_wh + cables_wh. Days on which the fridge
+    was
     off for a time say little of the need: they are left out, unless hardly any other is there. Energies are those
     served.
 
@@ -59,6 +60,12 @@ class DayBalance:
         Share of all days that were left out.
     soc_before, soc_after : float
         State of charge at the day's ends [share of full].
+
+    Examples
+    --------
+    >>> middling, hard = rt.simulate(van, trip, trials=50, seed=1).day_balances
+    >>> middling.title, hard.title, middling.sun_wh > hard.sun_wh
+    ('middling days', 'hard days', True)
     """
 
     title: str
@@ -86,14 +93,6 @@ class DayBalance:
     def drawn_wh(self) -> float:
         """What fridge, other loads and cables took [Wh]."""
         return self.fridge_wh + self.other_loads_wh + self.cables_wh
-
-    if not TYPE_CHECKING:  # a type checker is to see a name that is not there
-
-        def __getattr__(self, name: str) -> NoReturn:
-            """Only reached by a name that is not there."""
-            if now := name_now(f"DayBalance.{name}"):
-                raise AttributeError(f"DayBalance.{name}: now {now}")
-            raise AttributeError(f"'DayBalance' object has no attribute {name!r}")
 
 
 def day_balances(risk: Risk) -> tuple[DayBalance, DayBalance]:

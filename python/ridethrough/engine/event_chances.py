@@ -1,5 +1,4 @@
-"""Chances of events besides a cut-out: a fridge off for long, warm or frozen food, a cold night, a battery under
-half.
+"""Chances of events besides a cut-out: a fridge off for long, warm or frozen food, a cold night, low charge.
 
 Each is a chance of its own, in the risk and in every study, because what lowers the risk of a cut-out (a warmer set
 point, a lower cut-out voltage) may raise these.

@@ -38,6 +38,12 @@ class FailingDifference(Result):
         Its means.
     strength : float
         Their difference over the standard deviation.
+
+    Examples
+    --------
+    >>> found = rt.simulate(van, trip, trials=500, seed=1).failing_differences
+    >>> all(abs(one.strength) > 0 for one in found)
+    True
     """
 
     what: str

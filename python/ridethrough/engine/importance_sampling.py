@@ -82,12 +82,18 @@ class RareRisk(Result):
         Length of the trip.
     first_day : str
         The date of day 1.
-    error : KnownError
+    model_error : KnownError
         What is known of the model's own error.
     van, trip, seed : Van, Trip, int
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> rare = rt.rare_risk(van.replace(**{"battery.capacity_ah": 100}), trip, trials=4000, shifts={}, seed=1)
+    >>> rare.nights, rare.first_day, rare.effective_failures <= rare.failures
+    (3, '2026-11-06', True)
     """
 
     cutout: _core.Estimate
@@ -99,7 +105,7 @@ class RareRisk(Result):
     shifts: dict[tuple[str, int], float]
     nights: int
     first_day: str
-    error: KnownError
+    model_error: KnownError
     van: Van | None = field(default=None, repr=False)
     trip: Trip | None = field(default=None, repr=False)
     seed: int = 0
@@ -116,6 +122,7 @@ class RareRisk(Result):
             data[name] = ((), getattr(self.cutout, value), {"units": "1", "long_name": label})
         return data
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """One row: the risk with its interval. The shifts stand in :meth:`to_xarray`."""
         return to_tidy_frame(self.to_xarray().drop_dims("coordinate"), units=units)

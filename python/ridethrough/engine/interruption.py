@@ -10,7 +10,13 @@ from .._core import InputError
 
 
 class Interrupted(KeyboardInterrupt):
-    """Raised where a run or study was stopped by Ctrl-C; ``finished`` holds what had been run till then."""
+    """Raised where a run or study was stopped by Ctrl-C.
+
+    Attributes
+    ----------
+    finished : object
+        What had been run till then, in the form of the whole result; None where nothing had.
+    """
 
     def __init__(self, what: str, finished: Any) -> None:
         super().__init__(f"{what} stopped early; see .finished")
@@ -21,7 +27,14 @@ class Interrupted(KeyboardInterrupt):
 
 
 class StudyFailed(RuntimeError):
-    """Raised where a part of a study failed; ``finished`` holds the others (of a sweep a dataset, NaN elsewhere)."""
+    """Raised where a part of a study failed.
+
+    Attributes
+    ----------
+    finished : object
+        The other parts, in the form of the whole result (of a sweep a dataset, NaN elsewhere); None where there is
+        none.
+    """
 
     def __init__(self, why: str, finished: Any) -> None:
         super().__init__(why)

@@ -19,7 +19,8 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ..model.classes import Fan, Site, Trip, Van
+from ..model.attribute_names import ToldNames
+from ..model.classes import Fan, Party, Site, Trip, Van
 from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
 from ..model.values import mean_value
@@ -63,8 +64,12 @@ RARE = 0.03
 # what .1 V either way does, by which charts of rested volts differ. By season; the length of a trip makes no
 # difference.
 BATTERY: dict[str, list[float]] = _STORED["battery"]
-# Share of the day that a couple spends in the van, by the trip's defaults.
-OUT_SHARE, OUT_HOURS = 0.75, 7
+# People and the share of the day that they spend in the van, by the defaults of party and trip.
+PERSONS = int(Party().persons)
+OUT_SHARE, _OUT_FROM_H, _OUT_TO_H = (
+    mean_value(Trip._declaration.field(name).default_value) for name in ("out_share", "out_from_h", "out_to_h")
+)
+OUT_HOURS = _OUT_TO_H - _OUT_FROM_H
 INSIDE = 1 - OUT_SHARE * OUT_HOURS / 24
 # A tenth less of the fridge's coefficient of performance.
 FRIDGE = np.array(_STORED["fridge_tenth"])
@@ -79,7 +84,7 @@ PER_K = (0.26, 0.27, 0.42, 0.31)
 
 
 @dataclass(frozen=True)
-class KnownError:
+class KnownError(ToldNames):
     """What the log odds may be off by, as far as it is known.
 
     Attributes
@@ -90,6 +95,13 @@ class KnownError:
         That mean: by so much the log odds given are too low.
     nights : int
         Length of the trip.
+
+    Examples
+    --------
+    >>> error = rt.simulate(van, trip, trials=50).model_error
+    >>> low, high = error.around(0.2)
+    >>> low < 0.2 < high, error.odds_factor >= error.odds_factor_down > 1
+    (True, True)
     """
 
     parts: tuple[tuple[str, float], ...]
@@ -102,35 +114,68 @@ class KnownError:
         return math.hypot(*(size for _, size in self.parts))
 
     @property
-    def factor(self) -> float:
+    def odds_factor(self) -> float:
         """Of the odds, two standard deviations; upwards, where something goes one way."""
         return math.exp(2 * self.sd)
 
     @property
-    def factor_down(self) -> float:
+    def odds_factor_down(self) -> float:
         """The same without what goes upwards only."""
         return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2))
 
     def around(self, risk: float) -> tuple[float, float]:
-        """The range of a risk by these factors of its odds."""
-        odds = [risk * f for f in (1 / self.factor_down, self.factor)]
+        """The range of a risk by these errors alone, two standard deviations of the odds each way.
+
+        Parameters
+        ----------
+        risk : float
+            Between 0 and 1.
+
+        Returns
+        -------
+        (float, float)
+            Low and high.
+        """
+        odds = [risk * f for f in (1 / self.odds_factor_down, self.odds_factor)]
         low, high = (o / (1 - risk + o) for o in odds)
         return low, high
 
     def together(self, chance: _core.Estimate) -> tuple[float, float]:
         """The range of a chance by these errors and by sampling error together, two standard deviations each way.
 
-        Where nothing or everything happened, sampling gives a bound and no spread: then the factor is put on the bound.
+        Where nothing or everything happened, sampling gives a bound and no spread: then the factor is put on the
+        bound.
+
+        Parameters
+        ----------
+        chance : Estimate
+            With its 95 % interval.
+
+        Returns
+        -------
+        (float, float)
+            Low and high.
         """
         p, low, high = chance.value, chance.low, chance.high
         if not 0 < p < 1:
             return (0.0, self.around(high)[1]) if p == 0 else (self.around(low)[0], 1.0)
-        up = math.hypot(math.log(self.factor), _log_odds(high) - _log_odds(p)) if high < 1 else math.inf
-        down = math.hypot(math.log(self.factor_down), _log_odds(p) - _log_odds(low)) if low > 0 else math.inf
+        up = math.hypot(math.log(self.odds_factor), _log_odds(high) - _log_odds(p)) if high < 1 else math.inf
+        down = math.hypot(math.log(self.odds_factor_down), _log_odds(p) - _log_odds(low)) if low > 0 else math.inf
         return _chance(_log_odds(p) - down), _chance(_log_odds(p) + up)
 
     def without(self, cause: str) -> KnownError:
-        """These errors without one cause: what would be left if that were known exactly."""
+        """These errors without one cause: what would be left if that were known exactly.
+
+        Parameters
+        ----------
+        cause : str
+            As in ``parts``.
+
+        Returns
+        -------
+        KnownError
+            The others.
+        """
         kept = tuple(part for part in self.parts if part[0] != cause)
         return KnownError(kept, self.too_low if len(kept) == len(self.parts) else 0.0, self.nights)
 
@@ -140,11 +185,22 @@ class KnownError:
         return self.nights > NIGHTS[-1]
 
     def to_dict(self, risk: float) -> dict[str, Any]:
-        """Plain numbers, ready for JSON, with the risk's range."""
+        """Plain numbers, ready for JSON, with the risk's range.
+
+        Parameters
+        ----------
+        risk : float
+            Between 0 and 1.
+
+        Returns
+        -------
+        dict
+            Factors of the odds, all together and by cause, and the range.
+        """
         low, high = self.around(risk) if 0 < risk < 1 else (None, None)
         return {
-            "odds_factor": self.factor,
-            "odds_factor_down": self.factor_down,
+            "odds_factor": self.odds_factor,
+            "odds_factor_down": self.odds_factor_down,
             "low": low,
             "high": high,
             "covers": "known errors alone, two standard deviations"
@@ -260,7 +316,7 @@ def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: i
     climate = climate_of(site)
     outdoor_c = float(climate.air_temp_c[month - 1])
     sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    people_w = 2 * INSIDE * mean_value(van.cabin_person_heat_w)
+    people_w = PERSONS * INSIDE * mean_value(van.cabin_person_heat_w)
     shut_k = mean_value(van.cabin_sun_rise_k_per_w_m2) * sun + people_w / mean_value(van.cabin_heat_loss_w_per_k)
     air_c = outdoor_c + shut_k
     for _ in range(20):  # halfway to where it settles with what is open

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -13,6 +14,7 @@ from ..model.errors import bad_input
 ProgressOption = bool | None | Callable[[int, int], None]
 LONG_S = 30  # a run expected to take longer says so first
 QUIET_S = 1.0  # a bar that nobody asked for stays away from runs shorter than this
+SETTLED_S = 0.5  # the very first steps take longer than others: the time in all is judged from here on, before any bar
 
 
 class ReportDone(Protocol):
@@ -60,7 +62,17 @@ def track_progress(progress: ProgressOption, total: int, done: int, unit: str) -
 def check_progress(progress: object) -> None:
     """InputError where it is neither a yes or no nor a function."""
     if not (progress is None or isinstance(progress, bool) or callable(progress)):
-        raise bad_input("progress", progress, allowed="True, False, None or a function of (done, total)")
+        raise bad_input("progress", progress, allowed=_PROGRESS)
+    if callable(progress):
+        try:
+            inspect.signature(progress).bind(0, 1)
+        except TypeError:
+            raise bad_input("progress", progress, reason="takes other arguments", allowed=_PROGRESS) from None
+        except ValueError:  # a function of C that does not say what it takes
+            pass
+
+
+_PROGRESS = "True, False, None or a function of (done, total)"
 
 
 class PartDone:
@@ -83,7 +95,7 @@ class RunsDone:
 
     def __call__(self, done: int, total: int | None = None) -> None:
         """Trials of the present run; the last of them are reported once what it found has been kept."""
-        if done < self._trials:
+        if 0 < done < self._trials:  # a slow machine reports before the first
             self._report(self._at + done)
 
     def run_finished(self) -> None:
@@ -126,7 +138,7 @@ class _Announcement:
         if self._said or done <= self._first:
             return
         gone_s = time.monotonic() - self._begun
-        if gone_s >= QUIET_S:  # the very first steps take longer than others
+        if gone_s >= SETTLED_S:
             self._said = True
             expected_s = gone_s * (self._total - self._first) / (done - self._first)
             if expected_s > LONG_S:
@@ -161,8 +173,8 @@ class _Bar:
     def __call__(self, done: int, total: int | None = None) -> None:
         if total is not None:
             self._bar.total = total
-        self._bar.update(done - self._bar.n)
         self._announce(done, total)
+        self._bar.update(done - self._bar.n)
 
 
 def duration_text(seconds: float) -> str:

@@ -49,6 +49,12 @@ class TripMeans(Result, Mapping[str, _core.Estimate]):
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> means = rt.quasi_means(van, trip, trials=64, replicates=4)
+    >>> means.replicates, "solar_wh" in means, means["solar_wh"].trials
+    (4, True, 64)
     """
 
     van: Van

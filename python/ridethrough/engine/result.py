@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING, Any
 
+from ..model.attribute_names import ToldNames
+from ..model.errors import checked_call
 from .content import plain_content, same_content
 from .labelled_data import to_tidy_frame
 
@@ -13,11 +15,22 @@ if TYPE_CHECKING:
     import xarray
 
 
-class Result:
+class Result(ToldNames):
     """Base of all results.
 
     A result can be printed, shown in a notebook, turned into plain numbers, a tidy table or labelled data, copied,
-    pickled, and compared by its content. Reports stand in ``ridethrough.report``, which finds them by type.
+    pickled, and compared by its content. Where it has a picture, ``plot`` takes axes of matplotlib, or makes some,
+    and
+    returns them. Reports stand in ``ridethrough.report``, which finds them by type.
+
+    Examples
+    --------
+    >>> import pickle
+    >>> risk = rt.simulate(van, trip, trials=20, seed=1)
+    >>> isinstance(risk, rt.Result), pickle.loads(pickle.dumps(risk)) == risk
+    (True, True)
+    >>> len(risk.to_dataframe()), risk.to_xarray().attrs["seed"], risk.to_dict()["cutout"]["trials"]
+    (20, 1, 20)
     """
 
     @property
@@ -37,19 +50,39 @@ class Result:
         return format_html(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain numbers and texts, ready for JSON; None where a number does not exist."""
+        """Plain numbers and texts, ready for JSON.
+
+        Returns
+        -------
+        dict
+            None where a number does not exist.
+        """
         plain = {name: plain_content(value) for name, value in self._content().items() if not name.startswith("_")}
         return plain | {"warnings": list(self.warnings)}
 
     def to_xarray(self) -> xarray.Dataset:
-        """Labelled data with units (needs xarray)."""
+        """Labelled data with units, meanings, and what was run (needs xarray).
+
+        Returns
+        -------
+        xarray.Dataset
+            Of each estimate three variables: ``name``, ``name_low``, ``name_high``.
+        """
         raise NotImplementedError(f"{type(self).__name__} has no labelled data")
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per observation (needs pandas and xarray).
 
-        Units and meanings stand in ``attrs["units"]`` and ``attrs["long_name"]`` by column; with ``units=True`` the
-        units are a second header row as well.
+        Parameters
+        ----------
+        units : bool
+            Put the units into a second header row as well.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Units and meanings by column in ``attrs["units"]`` and ``attrs["long_name"]``.
         """
         return to_tidy_frame(self.to_xarray(), units=units)
 

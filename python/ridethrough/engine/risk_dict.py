@@ -48,9 +48,7 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "survival_by_night": [_estimate(e) for e in risk.survival()],
         "median_first_cutout_h": float(np.median(hours)) if len(hours) else None,
         "first_cutouts_by_cause": {k: v for k, v in risk.cutout_causes.items() if k != CUTOUT_CAUSES[0]},
-        "min_soc": dict(
-            zip(("q05", "q50", "q95"), risk.lowest_charge_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)
-        ),
+        "min_soc": dict(zip(("q05", "q50", "q95"), risk.min_soc_quantiles([0.05, 0.5, 0.95]).tolist(), strict=True)),
         "means": {k: v for k, v in risk.means.items() if math.isfinite(v) and k not in FLAGS},
         **{name: _estimate(risk.flag_chance(name)) for name in FLAGS},
         "chances": {name: _estimate(e) for name, e in risk.chances.items()},
@@ -58,7 +56,7 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "mains_drawn_wh": risk.mains_drawn_wh,
         "load_ah": risk.load_ah,
         **{key: _estimate(e) for key, e in risk.tank_chances().items()},
-        "failing_trials_had": [vars(d) for d in risk.common],
+        "failing_trials_had": [vars(d) for d in risk.failing_differences],
         "middling_days_wh": vars(middling),
         "hard_days_wh": vars(hard),
         "replayed_starts": risk.compiled.replay_starts or None,
@@ -95,7 +93,11 @@ def _likely_range(risk: Risk) -> dict[str, Any]:
 
 
 def _nights_at(risk: Risk, level: float) -> dict[str, Any]:
-    return {"risk": level, "nights": risk.nights_at(level), "nights_with_model_error": risk.nights_within(level)}
+    return {
+        "risk": level,
+        "nights": risk.nights_at(level),
+        "nights_with_model_error": risk.nights_at(level, model_error=True),
+    }
 
 
 def _warm_if_failed(risk: Risk) -> dict[str, Any] | None:
@@ -109,6 +111,6 @@ def _medicine(risk: Risk) -> dict[str, Any] | None:
     if risk.van.fridge.medicine is None:
         return None
     out: dict[str, Any] = {
-        name: {"mean_h": risk.means[name], "trials_with_any": risk.trials_with[name]} for name in MEDICINE
+        name: {"mean_h": risk.means[name], "trials_with_any": risk.event_counts[name]} for name in MEDICINE
     }
     return out | {"trials": risk.trials, "pass_mark": None, "caution": MEDICINE_CAUTION}

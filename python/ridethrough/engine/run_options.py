@@ -7,13 +7,13 @@ from typing import Any, Literal
 
 import ridethrough._core as _core
 
+from ..model.checks import TRIALS as TRIALS
 from ..model.errors import bad_input
 from .executors import ExecutorOption as ExecutorOption
 from .executors import check_executor
 from .validation import validate_seed, validate_threads, validate_trials
 
 Precision = Literal["double", "single"]
-TRIALS = 10_000  # of each van on each trip, unless a study says why it takes others
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +45,7 @@ class RunOptions:
         object.__setattr__(self, "trials", validate_trials(self.trials))
         object.__setattr__(self, "seed", validate_seed(self.seed))
         object.__setattr__(self, "threads", validate_threads(self.threads))
-        if self.precision not in ("double", "single"):
+        if not isinstance(self.precision, str) or self.precision not in ("double", "single"):
             meant = {"32": "single", "64": "double"}.get(str(self.precision)[-2:], "")
             raise bad_input("precision", self.precision, allowed="'single', 'double'", suggestion=meant, quoted=True)
         check_executor(self.executor)

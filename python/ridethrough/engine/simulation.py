@@ -9,6 +9,7 @@ from typing import Any, Literal, NoReturn
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.checks import validate_choice
 from ..model.classes import Trip, Van
 from ..model.errors import NOT_GIVEN, bad_input, checked_call, unknown_name
 from ..model.outputs import TIME_SERIES
@@ -18,7 +19,7 @@ from .progress import ProgressOption, ReportDone, report_nothing, track_progress
 from .risk import Risk
 from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
 from .trial_sums import Summary
-from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int, validate_number
+from .validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_number, validate_trials
 
 MOST_SERIES_GIB = 8
 MOST_ADDED = 1_000_000  # trials, until an interval is narrow enough
@@ -157,7 +158,7 @@ class _StoppingRule:
     max_trials: int
 
     def __post_init__(self) -> None:
-        validate_int("max_trials", self.max_trials, 1, 1_000_000_000)
+        validate_trials(self.max_trials, "max_trials")
         if self.half_width is not None:
             validate_number("half_width", self.half_width, 1e-6, 0.49)
 
@@ -197,8 +198,7 @@ def _run_to_the_end(
 
 def _validate_kept(time_series: bool | str | Sequence[str], keep: str) -> list[str]:
     """The hourly time series to keep, by name."""
-    if keep not in ("columns", "summary"):
-        raise bad_input("keep", keep, allowed="'columns', 'summary'")
+    validate_choice("keep", keep, ("columns", "summary"))
     if not isinstance(time_series, (bool, str, list, tuple)) or not all(
         isinstance(p, str) for p in _series_names(time_series)
     ):

@@ -6,6 +6,7 @@ import copy
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
+from ..model.attribute_names import no_attribute
 from ..model.errors import renamed
 from ..model.former_names import name_now
 from .labelled_data import require_xarray
@@ -31,17 +32,26 @@ class TableResult(Result):
         return vars(self)[self._table_name]
 
     def copy(self) -> Self:
-        """Return the same result around a copy of the table."""
+        """Copy the result.
+
+        Returns
+        -------
+        same class
+            The same result around a copy of the table.
+        """
         twin = copy.copy(self)
         object.__setattr__(twin, self._table_name, self._table.copy())
         return twin
 
     def __getattr__(self, name: str) -> Any:
-        if name.startswith("_") or self._table_name not in vars(self):
-            raise AttributeError(f"{type(self).__name__} has no attribute {name!r}")
+        there = not name.startswith("_") and self._table_name in vars(self) and hasattr(self._table, name)
+        if not there or name_now(f"{type(self).__name__}.{name}"):
+            raise no_attribute(self, name, self._guesses)
         return getattr(self._table, name)
 
     def __getitem__(self, key: Any) -> Any:
+        if isinstance(key, str) and (now := name_now(f"{type(self).__name__}.{key}")):
+            raise renamed("column", now, key)
         return self._table[key]
 
     def __contains__(self, key: object) -> bool:
@@ -54,7 +64,8 @@ class TableResult(Result):
         return len(self._table)
 
     def __dir__(self) -> list[str]:
-        return sorted({*super().__dir__(), *(name for name in dir(self._table) if not name.startswith("_"))})
+        of_table = dir(vars(self).get(self._table_name))
+        return sorted({*super().__dir__(), *(name for name in of_table if not name.startswith("_"))})
 
 
 class FrameResult(TableResult):
@@ -63,11 +74,6 @@ class FrameResult(TableResult):
     _table_name = "frame"
     _columns: ClassVar[dict[str, tuple[str, str]]]  # unit and meaning by column
     frame: pandas.DataFrame
-
-    def __getitem__(self, key: Any) -> Any:
-        if isinstance(key, str) and (now := name_now(f"{type(self).__name__}.{key}")):
-            raise renamed("column", now, key)
-        return self.frame[key]
 
     def to_xarray(self) -> xarray.Dataset:
         """The columns along the frame's index, with units (needs xarray)."""

@@ -32,9 +32,9 @@ class Summary:
         self.nights: dict[str, NDArray[np.int64]] = {}  # trials by the night of these results
         # Failing trials by whole hours above 5 degC.
         self.warm_hours_of_failed = np.zeros(compiled.hours + 1, dtype=np.int64)
-        self.worst_charge_miss = 0.0
-        self.worst_energy_miss = 0.0
-        self.trials_with: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
+        self.charge_balance_error = 0.0
+        self.energy_balance_error = 0.0
+        self.event_counts: dict[str, int] = {}  # trials with any hour out of range, of the medicine's columns
         self.time_series: dict[str, NDArray[np.float64]] = {name: np.empty((0, compiled.hours)) for name in time_series}
         self._series_parts: dict[str, list[NDArray[np.float64]]] = {name: [] for name in time_series}
         self._parts: list[dict[str, NDArray[Any]]] = []
@@ -54,15 +54,15 @@ class Summary:
         self.lowest_histogram += np.bincount(bins, minlength=LOWEST_BINS)
         histogram = part["charge_histogram"].astype(np.int64)
         self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
-        self.worst_charge_miss = max(self.worst_charge_miss, part["worst_charge_miss"])
-        self.worst_energy_miss = max(self.worst_energy_miss, part["worst_energy_miss"])
+        self.charge_balance_error = max(self.charge_balance_error, part["worst_charge_miss"])
+        self.energy_balance_error = max(self.energy_balance_error, part["worst_energy_miss"])
         self._load_sums += np.asarray(part["load_ah"]) * n
         for name, values in columns.items():
             if name in NIGHTS:
                 self.nights[name] = self.nights.get(name, 0) + np.bincount(values, minlength=self.hours // 24 + 1)
             elif name in AVERAGED:
                 self._sums[name] = self._sums.get(name, 0.0) + float(values.sum(dtype=np.float64))
-        _add_counts(self.trials_with, event_chances.count_events(columns))
+        _add_counts(self.event_counts, event_chances.count_events(columns))
         warm = np.clip(columns["hours_above_5c"][cutout_cause > 0], 0, self.hours).astype(np.int64)
         self.warm_hours_of_failed += np.bincount(warm, minlength=self.hours + 1)
         self._sums["warm_h_of_failed"] = self._sums.get("warm_h_of_failed", 0.0) + float(
@@ -71,7 +71,7 @@ class Summary:
         for name in MEDICINE:
             if name in columns:
                 some = int(np.count_nonzero(columns[name] > 0))
-                self.trials_with[name] = self.trials_with.get(name, 0) + some
+                self.event_counts[name] = self.event_counts.get(name, 0) + some
         if self.keeps_columns:
             self._parts.append(columns)
         for name, parts in self._series_parts.items():
@@ -87,11 +87,11 @@ class Summary:
         self.warm_hours_of_failed += later.warm_hours_of_failed
         histogram = later.charge_histogram
         self.charge_histogram = histogram if self.charge_histogram is None else self.charge_histogram + histogram
-        self.worst_charge_miss = max(self.worst_charge_miss, later.worst_charge_miss)
-        self.worst_energy_miss = max(self.worst_energy_miss, later.worst_energy_miss)
+        self.charge_balance_error = max(self.charge_balance_error, later.charge_balance_error)
+        self.energy_balance_error = max(self.energy_balance_error, later.energy_balance_error)
         self._load_sums += later._load_sums
         _add_counts(self.nights, later.nights)
-        _add_counts(self.trials_with, later.trials_with)
+        _add_counts(self.event_counts, later.event_counts)
         _add_counts(self._sums, later._sums)
         self._parts += later._parts
         for name, parts in self._series_parts.items():

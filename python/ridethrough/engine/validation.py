@@ -2,42 +2,22 @@
 
 from __future__ import annotations
 
-import operator
 import sys
 import warnings
 from collections.abc import Iterable
-
-import numpy as np
 
 import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.checks import is_number
+from ..model.checks import validate_int as validate_int
+from ..model.checks import validate_number as validate_number
+from ..model.checks import validate_seed as validate_seed
+from ..model.checks import validate_trials as validate_trials
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
 from ..model.errors import bad_input
-
-
-def validate_int(name: str, value: object, low: int, high: int) -> int:
-    """The whole number; InputError where it is none or out of range."""
-    if isinstance(value, (float, np.floating)) and float(value).is_integer() and abs(float(value)) <= 2**53:
-        value = int(value)  # 1e4
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if number is None or not low <= number <= high:
-        raise bad_input(name, value, allowed=f"whole numbers {low:,} to {high:,}")
-    return number
-
-
-def validate_number(name: str, value: object, low: float, high: float) -> float:
-    """The number as a float; InputError where it is none or out of range."""
-    if not is_number(value) or not low <= value <= high:
-        ends = (f"{end:,.6f}".rstrip("0").rstrip(".") for end in (low, high))
-        hint = ""
-        if is_number(value) and high <= 1 < value <= 100 and low <= value / 100 <= high:
-            hint = f"is per cent meant? write {value / 100:g}"
-        raise bad_input(name, value, allowed=" to ".join(ends), hint=hint)
-    return float(value)
 
 
 def validate_risk_level(level: object) -> None:
@@ -67,16 +47,6 @@ def require_kind(name: str, value: object, kind: type[Configuration]) -> None:
     elif isinstance(getattr(value, "van", None), Van) and isinstance(getattr(value, "trip", None), Trip):
         hint = "a scenario has both: .van and .trip"
     raise bad_input(name, value, reason=f"must be a {what}", hint=hint)
-
-
-def validate_seed(seed: object) -> int:
-    """The seed; InputError where it is out of range."""
-    return validate_int("seed", seed, 0, 2**64 - 1)
-
-
-def validate_trials(trials: object) -> int:
-    """The number of trials; InputError where it is out of range."""
-    return validate_int("trials", trials, 1, 1_000_000_000)
 
 
 def validate_threads(threads: object) -> int:

@@ -1,8 +1,8 @@
 """Scenario files: a van, a trip and a run in TOML, under the API's own names.
 
 Tables: ``[van]``, ``[van.battery]`` (with ``kind``), ``[van.solar]``, ``[van.dc_dc]``, ``[van.fridge]``,
-``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed). What is not
-given takes its declared default; a key that nothing declares is an error.
+``[van.loads.<name>]`` ..., ``[trip]``, ``[trip.site]``, ``[trip.site.climate]``, ``[run]`` (trials, seed,
+charge_limit). What is not given takes its declared default; a key that nothing declares is an error.
 
 - A part that is not there: ``solar = "none"``.
 - Several arrays or batteries, which are then all that the van has: ``[van.arrays.<name>]``, or ``[[van.arrays]]`` for
@@ -24,10 +24,9 @@ given takes its declared default; a key that nothing declares is an error.
 
 from __future__ import annotations
 
-import operator
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields, replace
+from contextlib import contextmanager
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -43,43 +42,13 @@ from ..model.habit_profiles import habits
 from ..model.load_changes import no_such_load
 from ..model.parameter_help import RUN, VAN_KEYS, homes_of, table_of
 from . import toml_hints
+from .named_scenario import Scenario as Scenario
+from .run_values import require_run_value
 
 OPEN = "?"  # a value that is not filled in yet
+_TEXTS = ("name", "title", "source")  # where it is a text like any other
 _NONE = "none"
 _FEW_HOMES = 3  # an error names the tables that a wrong key may belong to, if they are no more than this
-
-
-@dataclass(frozen=True, kw_only=True)
-class Scenario:
-    """A named van and trip, with the trials and the seed to simulate them.
-
-    Attributes
-    ----------
-    name, title : str
-        What it is called.
-    van, trip : Van, Trip
-        What is simulated.
-    trials, seed : int
-        How.
-    notes : tuple of str
-        What the file left open and was filled in; printed before the verdict.
-    """
-
-    name: str
-    title: str = ""
-    van: Van
-    trip: Trip
-    trials: int = 10_000
-    seed: int = 0
-    notes: tuple[str, ...] = field(default=(), compare=False)
-
-    def replace(self, **changes: Any) -> Scenario:
-        """A copy with other values: ``scenario.replace(van=scenario.van.replace(towed=True))``."""
-        known = [one.name for one in fields(self)]
-        for name in changes:
-            if name not in known:
-                raise unknown_name(f"Scenario.{name}", changes[name], known, "no such field", name=name, quoted=False)
-        return replace(self, **changes)
 
 
 def demo_path() -> Path:
@@ -112,7 +81,7 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     --------
     >>> rt.load_scenario("nowhere.toml")
     Traceback (most recent call last):
-    ridethrough.InputError: nowhere.toml: No such file or directory
+    ridethrough.InputError: nowhere.toml: No such file or directory; ridethrough new nowhere.toml writes one
     """
     if not isinstance(path, (str, PathLike)):
         raise bad_input("path", path, allowed="the path of a scenario file")
@@ -120,19 +89,21 @@ def load_scenario(path: str | Path, *, site: Site | None = None) -> Scenario:
     try:
         text = path.read_bytes().decode("utf-8-sig")  # editors of Windows begin a file with a mark
     except OSError as error:
-        raise bad_input(str(path), reason=error.strerror or str(error)) from None
+        hint = f"ridethrough new {path.name} writes one" if isinstance(error, FileNotFoundError) else ""
+        raise bad_input(str(path), reason=error.strerror or str(error), hint=hint) from None
     except UnicodeDecodeError as error:
         raise bad_input(str(path), reason=f"not TOML: {error}") from None
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise bad_input(
-            str(path), reason=f"not TOML: {error}{toml_hints.explain_toml_error(text, str(error))}"
-        ) from None
+        why = toml_hints.explain_toml_error(text, str(error)) or "; ridethrough new FILE writes a file to begin with"
+        raise bad_input(str(path), reason=f"not TOML: {error}{why}") from None
     try:
         return scenario_from_tables(data, path.stem, site)
     except _core.InputError as error:
-        raise with_prefix(str(path), error) from None
+        told = with_prefix(str(path), error)
+        told.args = (str(told).replace(", or None", ""),)  # a file has no None
+        raise told from None
 
 
 def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = None) -> Scenario:
@@ -149,8 +120,7 @@ def scenario_from_tables(data: dict[str, Any], stem: str, site: Site | None = No
         )
     run = _table("run", data.get("run", {}))
     _known("run.", run, list(RUN))
-    for key, value in run.items():
-        require_run_value(f"run.{key}", key, value)
+    run = {key: require_run_value(f"run.{key}", key, value) for key, value in run.items()}
     van_table, trip_table, notes = _with_habits(_table("van", data.get("van", {})), _table("trip", data["trip"]))
     van = _configuration("van", Van, van_table)
     if site is not None and not {"site", "stops"} & trip_table.keys():
@@ -169,19 +139,12 @@ def _require_filled_in(data: Mapping[str, Any]) -> None:
 
 def _open_keys(table: Mapping[str, Any], where: str) -> Iterator[str]:
     for key, value in table.items():
-        if value == OPEN:
+        if value == OPEN and key not in _TEXTS:
             yield f"{where}{key}"
         elif isinstance(value, Mapping):
             yield from _open_keys(value, f"{where}{key}.")
-
-
-def require_run_value(path: str, key: str, value: object) -> int:
-    """A value of [run]; InputError where it is not allowed. ``path``: what it is called there."""
-    low, high, _ = RUN[key]
-    number = None if isinstance(value, bool) or not hasattr(value, "__index__") else operator.index(value)
-    if number is None or not low <= number <= high:
-        raise bad_input(path, value, allowed=f"whole numbers {low} to {high}")
-    return number
+        elif isinstance(value, list):
+            yield from _open_keys({str(place): one for place, one in enumerate(value, 1)}, f"{where}{key}.")
 
 
 def _with_habits(
@@ -274,14 +237,14 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
 
 
 def _known(where: str, table: Mapping[str, Any], names: list[str], declaration: Any = None) -> None:
-    for key in table:
-        if key not in names and (now := name_now(f"{declaration.name}.{key}") if declaration else ""):
-            raise renamed(f"{where}{key}", now)
-        if key not in names:
-            home = table_of(key)
-            hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
-            path = f"{where}{key}"
-            raise unknown_name(path, NOT_GIVEN, names, "no such key", name=key, quoted=False, hint=hint)
+    for key in (key for key in table if key not in names):
+        path, home = f"{where}{key}", table_of(key)
+        if now := name_now(f"{declaration.name}.{key}") if declaration else "":
+            raise renamed(path, now)
+        hint = f"{key} belongs under [{home}]" if home and not _core.nearest_name(key, names) else ""
+        error = unknown_name(path, NOT_GIVEN, names, "no such key", name=key, quoted=False, hint=hint)
+        error.value = table[key]  # a table would make the text long
+        raise error
 
 
 def _table(where: str, value: Any, otherwise: str = "") -> Mapping[str, Any]:
@@ -295,9 +258,13 @@ def _configuration(where: str, cls: Any, table: Mapping[str, Any]) -> Any:
     schema = cls._declaration
     values: dict[str, Any] = {}
     for key, value in table.items():
-        _require_known(where, schema, key)
-        with _at(where, schema):
-            field = schema.field(key)
+        try:
+            _require_known(where, schema, key)
+            with _at(where, schema):
+                field = schema.field(key)
+        except _core.InputError as error:
+            error.value = value
+            raise
         if field.type == "part":
             values[key] = _inner(f"{where}.{key}", field, value)
         elif field.type == "parts" and (
@@ -339,18 +306,13 @@ def _goes_by_place(schema: _core.Schema, field: _core.Field) -> bool:
     return any(one.only_of == field.name for one in schema.singulars)
 
 
-class _at:  # noqa: N801
+@contextmanager
+def _at(where: str, schema: _core.Schema) -> Iterator[None]:
     """Errors of the core say ``AgmBattery.capacity_ah``; the file's reader wants ``van.battery.capacity_ah``."""
-
-    def __init__(self, where: str, schema: Any) -> None:
-        self.where, self.schema = where, schema
-
-    def __enter__(self) -> None:
-        pass
-
-    def __exit__(self, kind: Any, error: BaseException | None, trace: Any) -> None:
-        if isinstance(error, _core.InputError):
-            raise with_new_path(self.schema.name, self.where, error) from None
+    try:
+        yield
+    except _core.InputError as error:
+        raise with_new_path(schema.name, where, error) from None
 
 
 def _inner(where: str, field: Any, value: Any) -> Any:

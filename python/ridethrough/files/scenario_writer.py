@@ -13,6 +13,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from ..model.checks import TRIALS
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 from ..model.declaration_text import fields_of
@@ -20,7 +21,8 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
-from .scenario import Scenario, default_names, require_run_value
+from .run_values import require_charge_limit, require_run_value
+from .scenario import Scenario, default_names
 
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
 
@@ -33,8 +35,9 @@ def save_scenario(
     *,
     name: str = "",
     title: str = "",
-    trials: int = 10_000,
+    trials: int = TRIALS,
     seed: int = 0,
+    charge_limit: float | None = None,
     overwrite: bool = False,
 ) -> None:
     """Write a van and a trip as a commented scenario file, which :func:`load_scenario` reads back as they are.
@@ -49,6 +52,8 @@ def save_scenario(
         Of the scenario; the name defaults to the file's.
     trials, seed : int
         With which the file is simulated by ``ridethrough run FILE``.
+    charge_limit : float, optional
+        The charge, as a share of full, that the owner doesn't take the battery below.
     overwrite : bool
         Whether a file that is there may be replaced.
 
@@ -68,21 +73,19 @@ def save_scenario(
         hint = "the path comes first: save_scenario(path, van, trip)"
         raise bad_input("path", path, allowed="the path of the file", hint=hint)
     path = Path(path)
-    run = {key: require_run_value(key, key, value) for key, value in (("trials", trials), ("seed", seed))}
+    limit = None if charge_limit is None else require_charge_limit("charge_limit", charge_limit)
+    trials, seed = require_run_value("trials", "trials", trials), require_run_value("seed", "seed", seed)
     for key, value in (("name", name), ("title", title)):
         _require_text(key, value)
     _require("van", van, Van)
     _require("trip", trip, Trip)
     name = name or path.stem
     _require_text("path", name)
-    _write(
-        path,
-        dump_scenario(Scenario(name=name, title=title, van=van, trip=trip, trials=run["trials"], seed=run["seed"])),
-        overwrite=overwrite,
-    )
+    scenario = Scenario(name=name, title=title, van=van, trip=trip, trials=trials, seed=seed, charge_limit=limit)
+    write_whole(path, dump_scenario(scenario), overwrite=overwrite)
 
 
-def _write(path: Path, text: str, *, overwrite: bool) -> None:
+def write_whole(path: Path, text: str, *, overwrite: bool) -> None:
     """The whole file or nothing: a file that is there stays as it is until another can take its place."""
     fresh = path.with_name(f".{path.name}.{os.getpid()}") if overwrite else path
     try:
@@ -122,8 +125,10 @@ def dump_scenario(scenario: Scenario) -> str:
         if load["kind"] == known.get(name):
             del load["kind"]
     head = {"name": scenario.name} | ({"title": scenario.title} if scenario.title else {})
-    run = {"trials": scenario.trials, "seed": scenario.seed}
-    data = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
+    run: dict[str, Any] = {"trials": scenario.trials, "seed": scenario.seed}
+    if scenario.charge_limit is not None:
+        run["charge_limit"] = scenario.charge_limit
+    data: dict[str, Any] = head | {"run": run} | ({"van": van} if van else {}) | {"trip": scenario.trip.to_dict()}
     comments: Comments = {("van", "only_these_loads"): "without it the default van's loads would be added"}
     comments |= dict(_comments(("van",), scenario.van, van)) | dict(_comments(("trip",), scenario.trip, data["trip"]))
     return "# What is not said here has its default; ridethrough explain van.battery tells of a part.\n" + (
@@ -152,7 +157,7 @@ def _comments(
 
 def _short(doc: str) -> str:
     """The first words of a declaration, up to a stop."""
-    said = re.split(r"[;.](?:\s|$)", doc, maxsplit=1)[0]
+    said = re.split(r"(?<!\.)[;.](?:\s|$)", doc, maxsplit=1)[0]
     said = said if len(said) <= 90 else said.split(": ", 1)[0]
     return said if len(said) <= 90 else said[:90].rsplit(" ", 1)[0] + " ..."
 

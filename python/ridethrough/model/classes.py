@@ -20,6 +20,8 @@ from .load_changes import with_loads, without
 from .named_parts import NamedParts
 
 if TYPE_CHECKING:
+    import pandas
+
     from ..weather.climate_from_data import UnplacedClimate
 
 __all__ = [
@@ -196,7 +198,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str,
@@ -210,7 +212,7 @@ class Climate(Configuration):
         @classmethod
         def from_hourly(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             label: str,
             latitude: float | str | None = None,
@@ -221,11 +223,11 @@ class Climate(Configuration):
             source: str = "",
         ) -> Self | UnplacedClimate: ...
         @classmethod
-        def from_hourly(cls, frame: Any, **where: Any) -> Any: ...
+        def from_hourly(cls, frame: pandas.DataFrame, **where: Any) -> Any: ...
         @classmethod
         def from_daily(
             cls,
-            frame: Any,
+            frame: pandas.DataFrame,
             *,
             latitude: float | str,
             longitude: float | str,
@@ -338,7 +340,7 @@ class DcDcCharger(Configuration):
     cycling_share : float or Spread, optional
         Share of its current that it gives on average while it starts without load and cannot hold under load:
         little where it drops out and starts again, more where it reduces its current; 0: off. 0 to 1. Default
-        triangular(0, 0.3, 0.6) (from memory, weak: many drop out and start again, some reduce their current).
+        triangular(0, 0.1, 0.5) (from memory, weak: many drop out and start again, some reduce their current).
         May be a spread per trial.
     input_priority : {"both", "solar_first", "alternator_first"}, optional
         Both: the panels' charge controller and the alternator add up; solar_first, alternator_first: one
@@ -1091,8 +1093,8 @@ class Fridge(Configuration):
     start_loss_s : float or Spread, optional
         How much longer each run of the compressor lasts for having started: until refrigerant that has moved
         while it stood is back and the evaporator cold, it only holds the temperature [s]. 0 to 600 s. Default
-        triangular(30, 105, 180) (own choice: 4 to 21 % less efficient at 25 degC; cycling makes domestic
-        refrigerators 5 to 25 % less efficient, Coulter & Bullard 1995, ACRC TR-77). May be a spread per trial.
+        triangular(35, 105, 220) (own choice: 5 to 25 % less efficient at 25 degC, as cycling makes domestic
+        refrigerators: Coulter & Bullard 1995, ACRC TR-77). May be a spread per trial.
     door_openings_per_day : float or Spread, optional
         Mean number of door openings a day [1/d]. 0 to 80 1/d. Default 20 (from memory: 10 to 50). May be a
         spread per trial.
@@ -3764,6 +3766,9 @@ class Van(Configuration):
         memory).
     windows_wide_above_c : float, optional
         Cabin temperature at which they are wide open [degC]. 1 to 60 degC. Default 30 (from memory).
+    windows_open_when_out : float, optional
+        Share of that opening that is left when people are out of the van. 0 to 1. Default 0.25 (from memory,
+        weak).
     windows_open_at_night : float, optional
         Share of that opening that is left when people sleep. 0 to 1. Default 0.5 (from memory, weak).
 
@@ -3832,6 +3837,7 @@ class Van(Configuration):
             window_ventilation: float | Spread = ...,
             windows_open_above_c: float = 24.0,
             windows_wide_above_c: float = 30.0,
+            windows_open_when_out: float = 0.25,
             windows_open_at_night: float = 0.5,
         ) -> None: ...
         @property
@@ -3908,6 +3914,8 @@ class Van(Configuration):
         @property
         def windows_wide_above_c(self) -> float: ...
         @property
+        def windows_open_when_out(self) -> float: ...
+        @property
         def windows_open_at_night(self) -> float: ...
 
 
@@ -3983,7 +3991,7 @@ class Stop(Configuration):
         The place; the day of the move has its weather. Site.
     nights : int, optional
         Nights spent here. Whole number, 1 to 365. Default 1 (from memory: 1 to 4 when touring).
-    drive_hours : float, optional
+    drive_duration_h : float, optional
         Length of the drive that ends here; of the first stop's, what lies after the trip's start [h]. 0 to 12
         h. Default 2 (from memory: 1 to 4 h).
     arrival_h : float, optional
@@ -4015,7 +4023,7 @@ class Stop(Configuration):
             name: str,
             site: Site,
             nights: int = 1,
-            drive_hours: float = 2.0,
+            drive_duration_h: float = 2.0,
             arrival_h: float = 16.0,
             power: Literal["off_grid", "shore"] = "off_grid",
             shade_beam: float | Spread | None = None,
@@ -4028,7 +4036,7 @@ class Stop(Configuration):
         @property
         def nights(self) -> int: ...
         @property
-        def drive_hours(self) -> float: ...
+        def drive_duration_h(self) -> float: ...
         @property
         def arrival_h(self) -> float: ...
         @property

@@ -31,6 +31,12 @@ changes : list of (float, float)
     For each change within the trip the hours since the start, and the offset from then on [h].
 warnings : list of str
     What is doubtful about it.
+
+Examples
+--------
+>>> clock = rt.simulate(van, trip, trials=10).clock
+>>> clock.zone, clock.source, clock.utc_offset_h
+('America/New_York', 'coordinates', -5.0)
 """
 for _name, _doc in (
     ("changes", "Each change within the trip: hours since the start, and the offset from then on."),
@@ -44,7 +50,8 @@ def compile_with_clock(van: Van, trip: Trip, clock: _core.Clock | None = None) -
 
     A site without a climate has the default one.
     """
-    return _core.Compiled(van, with_climates(trip), clock_of(trip) if clock is None else clock)
+    placed = with_climates(trip)
+    return _core.Compiled(van, placed, clock_of(placed) if clock is None else clock)
 
 
 def clock_of(trip: Trip) -> _core.Clock:

@@ -18,6 +18,21 @@ from .errors import bad_input, checked_call, require_whole_characters
 from .given_values import facts_of, plain_values, unknown_names
 from .named_parts import NamedParts
 
+_core.Origin.__doc__ = """Whether a value is the default, was given, or was given as measured.
+
+Attributes
+----------
+type : {"default", "given", "measured"}
+    Where it is from.
+date : str
+    Of what was measured, the day; else empty.
+
+Examples
+--------
+>>> checked = van.with_measured({"battery.capacity_ah": 142}, "2026-05-01")
+>>> str(checked.origin("battery.capacity_ah")), checked.origin("fridge.volume_l").type
+('measured on 2026-05-01', 'given')
+"""
 _DECLARATIONS = {schema.name: schema for schema in _core.schemas()}
 
 
@@ -27,7 +42,14 @@ def declaration(name: str) -> _core.Schema:
 
 
 class Configuration(_core.Configuration):
-    """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``."""
+    """Base of all configuration classes; `van.battery.capacity_ah` has the path ``"battery.capacity_ah"``.
+
+    Examples
+    --------
+    >>> bigger = van.replace("battery.capacity_ah", 200)
+    >>> bigger.get("battery.capacity_ah"), van.battery.capacity_ah, isinstance(van, rt.Configuration)
+    (200.0, 150.0, True)
+    """
 
     __slots__ = ()
     _declaration: ClassVar[_core.Schema]
@@ -49,7 +71,23 @@ class Configuration(_core.Configuration):
 
     @checked_call
     def get(self, path: str) -> Any:
-        """Value at a dotted path; a member of a list goes by its name, or by its place, counted from 1."""
+        """Value at a dotted path.
+
+        Parameters
+        ----------
+        path : str
+            Such as "battery.capacity_ah"; a member of a list goes by its name, or by its place, counted from 1.
+
+        Returns
+        -------
+        object
+            The number, spread, text or part there.
+
+        Raises
+        ------
+        InputError
+            A step that does not exist, with the nearest name or all that there are.
+        """
         value: Any = self
         if not isinstance(path, str):
             raise bad_input("path", path, allowed="a dotted path, such as 'battery.capacity_ah'")
@@ -66,7 +104,23 @@ class Configuration(_core.Configuration):
     def replace(self, *path_and_value: Any, **changes: Any) -> Self:
         """Return a copy with other values: ``van.replace(towed=True)``, ``van.replace("loads.kettle.power_w", 900)``.
 
-        Several dotted paths are given as ``**{"battery.capacity_ah": 200, "solar.rated_w": 300}``.
+        Parameters
+        ----------
+        *path_and_value : (str, object), optional
+            One dotted path and the value there.
+        **changes : object
+            Values by name; several dotted paths are given as ``**{"battery.capacity_ah": 200, "solar.rated_w":
+            300}``.
+
+        Returns
+        -------
+        same class
+            The copy; this one does not change.
+
+        Raises
+        ------
+        InputError
+            A name that does not exist, or a value out of its range.
         """
         if path_and_value:
             changes = {**_one_path(path_and_value), **changes}
@@ -98,17 +152,43 @@ class Configuration(_core.Configuration):
 
     @checked_call
     def origin(self, path: str) -> _core.Origin:
-        """Whether the value at a dotted path is the ``default``, was ``given``, or was given as ``measured``, and when.
+        """Whether a value is the ``default``, was ``given``, or was given as ``measured``, and when.
 
         Values that are equal are equal whatever their origin; no answer hangs on it.
+
+        Parameters
+        ----------
+        path : str
+            Dotted path of the value.
+
+        Returns
+        -------
+        Origin
+            ``.type`` and, of what was measured, ``.date``.
         """
         owner, name = _owner_and_name(path)
         return _core.Configuration.origin(self._part(owner, path), name)
 
     @checked_call
     def with_measured(self, values: Mapping[str, Any], date: str | datetime.date) -> Self:
-        """Return a copy with numbers that were measured on a day, by their dotted paths:
-        ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``; spreads are numbers too.
+        """Return a copy with numbers that were measured on a day.
+
+        Parameters
+        ----------
+        values : dict of str to float or Spread
+            By dotted path: ``van.with_measured({"battery.capacity_ah": 92}, "2026-05-01")``.
+        date : str or date
+            Of the measurement.
+
+        Returns
+        -------
+        same class
+            The copy, which a scenario file keeps with the day.
+
+        Raises
+        ------
+        InputError
+            A path that does not exist, a value that is no number or out of its range, or no date.
         """
         values = validate_mapping("values", values, "a dict of dotted paths to what was measured")
         if isinstance(date, datetime.date):
@@ -136,13 +216,35 @@ class Configuration(_core.Configuration):
         return configuration_html(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Plain dict of all that is not at its default or was measured, for scenario files."""
+        """Plain dict of all that is not at its default or was measured, for scenario files.
+
+        Returns
+        -------
+        dict
+            Numbers, texts, lists and dicts; :meth:`from_dict` reads it.
+        """
         return dict_format.configuration_to_dict(self)
 
     @classmethod
     @checked_call
     def from_dict(cls, data: Mapping[str, Any]) -> Self:
-        """Inverse of :meth:`to_dict`; what is left out takes its default."""
+        """Inverse of :meth:`to_dict`; what is left out takes its default.
+
+        Parameters
+        ----------
+        data : dict
+            As :meth:`to_dict` gives it, or a table of a scenario file.
+
+        Returns
+        -------
+        same class
+            The configuration.
+
+        Raises
+        ------
+        InputError
+            A name that does not exist, or a value out of its range.
+        """
         return cast(Self, dict_format.configuration_from_dict(cls, data))
 
 

@@ -94,7 +94,11 @@ def _read(name: str, text: str, path: str, whole: str) -> tuple[str, float]:
     """Axis that a letter says, "" without one, and degrees; errors call it by its path and show the whole text."""
     found = _ONE.fullmatch(_upper(text).strip())
     if not found:
-        hint = "decimals with a point" if re.search(r"\d,\d", whole) else "names of places are not known"
+        hint = "names of places are not known: read the degrees off a map"
+        if re.search(r"\d,\d", whole):
+            hint = "decimals with a point"
+        elif name in _LIMITS and _two(whole) and re.search(r"\d", whole):
+            hint = "these are two: latitude and longitude are given one by one"
         raise bad_input(path, whole, allowed=_ALLOWED[name], hint=hint)
     letters = [x for x in (found["before"], found["after"]) if x]
     if len(letters) > 1:

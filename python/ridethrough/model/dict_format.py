@@ -172,6 +172,8 @@ def parse_value(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         return _core.HourlySeries(**value)
     if field.type in ("number", "integer", "numbers") and field.name not in AXES:
         return _parse_numbers(schema, field, value)
+    if field.type == "bearings":
+        return _parse_bearings(where, field.unit, value)
     if field.type == "part" and isinstance(value, Mapping):
         return configuration_from_dict(class_for_table(where, field, value, field.default_value), value)
     if field.type == "parts" and isinstance(value, Mapping):
@@ -202,6 +204,17 @@ def _parse_numbers(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         two = isinstance(given, list) and len(given) == 2
         spread[key] = [read(given[0], unit), read(given[1], other)] if two else given
     return _parse_spread(where, spread)
+
+
+def _parse_bearings(where: str, unit: str, value: Any) -> Any:
+    """Pairs of bearing and height, or heights by a point's name, of which each may be a text with its unit."""
+
+    def read(inner: Any) -> Any:
+        if isinstance(inner, str) and inner[:1] in "-+.0123456789":
+            return read_quantity(where, inner, unit)
+        return [read(x) for x in inner] if isinstance(inner, (list, tuple)) else inner  # the core knows the rest
+
+    return {name: read(inner) for name, inner in value.items()} if isinstance(value, Mapping) else read(value)
 
 
 def _without_noun(field: _core.Field, text: str) -> str:

@@ -10,6 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import wraps
 from typing import ParamSpec, TypeVar
 
+import numpy as np
+
 import ridethrough._core as _core
 
 from .former_names import name_now
@@ -128,22 +130,40 @@ suggestion : str
     The name or the value that was probably meant, to be put in place of the wrong one; empty where none is near.
 hint : str
     What else may help, as a sentence.
+
+Examples
+--------
+>>> try:
+...     rt.Fridge(volume=60)
+... except rt.InputError as error:
+...     print(error.path, error.value, error.suggestion, sep=", ")
+Fridge.volume, 60, volume_l
 """
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
 
-def checked_call(function: Callable[P, T]) -> Callable[P, T]:
+def checked_class(kind: type[T]) -> type[T]:
+    """The class, which is made with arguments that fit or refuses them with an InputError."""
+    kind.__init__ = checked_call(kind.__init__, kind.__name__)  # type: ignore[method-assign]
+    return kind
+
+
+def checked_call(function: Callable[P, T], name: str = "") -> Callable[P, T]:
     """The function, whose calls with arguments that do not fit are InputErrors and not Python's TypeErrors."""
     signature = inspect.signature(function)
+    flags = [key for key, of in signature.parameters.items() if of.annotation in (bool, "bool")]
 
     @wraps(function)
     def call(*arguments: P.args, **named: P.kwargs) -> T:
         try:
-            signature.bind(*arguments, **named)
+            given = signature.bind(*arguments, **named).arguments
         except TypeError:
-            raise _wrong_call(function.__name__, signature, arguments, named) from None
+            raise _wrong_call(name or function.__name__, signature, arguments, named) from None
+        for flag in flags:
+            if flag in given and not isinstance(given[flag], (bool, np.bool_)):
+                raise bad_input(flag, given[flag], allowed="True or False")
         return function(*arguments, **named)
 
     return call

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -19,7 +20,7 @@ from .errors import bad_input
 from .former_names import name_now
 from .quantities import NOMINAL_V
 
-_PART_WORDS = {"panel": "solar", "array": "solar", "pv": "solar", "bank": "battery", "climate": "site"}
+PART_WORDS = {"panel": "solar", "array": "solar", "pv": "solar", "bank": "battery", "climate": "site"}
 
 
 @cache
@@ -43,6 +44,12 @@ def _plain(schema: _core.Schema, field: _core.Field, value: Any) -> Any:
         return _number(schema, field, value)
     if field.type == "part" and isinstance(value, type):
         raise _refused(schema, field, value, reason="a class", hint=f"call it: {value.__name__}(...)")
+    if getattr(value, "ndim", 1) == 0 and hasattr(value, "__iter__"):  # NumPy has arrays without dimensions
+        raise _refused(schema, field, value, reason="not a list" if field.type != "text" else "")
+    if isinstance(value, datetime) and value != value and field.name != "start":  # pandas has a time that is none
+        raise _refused(schema, field, value)
+    if field.type in ("numbers", "bearings") and hasattr(value, "__array__") and hasattr(value, "ndim"):
+        return np.asarray(value).tolist()
     if field.type == "parts":
         _check_members(schema, field, value)
     return value
@@ -172,8 +179,8 @@ def _inner_path(schema: _core.Schema, name: str) -> tuple[str, str]:
     for field in _fields(schema).values():
         if field.type != "part" or field.name in lists:
             continue
-        meant = [name] + [rest] * (first == field.name) + [name] * (_PART_WORDS.get(first) == field.name)
-        if field.name == first or _PART_WORDS.get(first) == field.name:
+        meant = [name] + [rest] * (first == field.name) + [name] * (PART_WORDS.get(first) == field.name)
+        if field.name == first or PART_WORDS.get(first) == field.name:
             found = [path for path in (_near_in(field, wanted) for wanted in meant) if path][:1] or found
             break
         inner = _part_schema(field)

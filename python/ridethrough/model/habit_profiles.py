@@ -13,15 +13,17 @@ from typing import Any
 import ridethrough._core as _core
 
 from .classes import CLASSES, Party
-from .errors import checked_call, unknown_name
+from .configuration import Configuration
+from .errors import checked_call, checked_class, unknown_name
 from .load_changes import replace_loads
 
 
+@checked_class
 @dataclass(frozen=True, kw_only=True)
 class Habits:
     """Habits of a kind of traveller: arguments for ``Van(..., **h.van)`` and ``Trip(..., **h.trip)``.
 
-    Attributes
+    Parameters
     ----------
     name, doc : str
         What they are called, and what they are.
@@ -33,6 +35,12 @@ class Habits:
         What the loads take in a day, about, least and most [Ah].
     fridge_l : float
         Volume of the usual fridge [l].
+
+    Examples
+    --------
+    >>> family = rt.habits("family")
+    >>> trip.replace(**family.trip).party == family.party, rt.Van(**family.van).loads == family.loads
+    (True, True)
     """
 
     name: str
@@ -186,7 +194,7 @@ HABIT_NAMES = tuple(_PROFILES)
 
 
 @checked_call
-def habits(name: str, extra: Iterable[Any] = ()) -> Habits:
+def habits(name: str, extra: Iterable[Configuration] = ()) -> Habits:
     """Look up ready-made habits by name.
 
     In a scenario file ``[van] habits = "remote_work"`` does the same, and ``[van.loads]`` and ``[trip.party]`` change

@@ -12,7 +12,14 @@ T_co = TypeVar("T_co", covariant=True)
 
 
 class NamedParts(tuple[T_co, ...]):
-    """``van.loads["kettle"]``, ``"kettle" in van.loads`` and ``van.loads.names`` beside all that a tuple does."""
+    """``van.loads["kettle"]``, ``"kettle" in van.loads`` and ``van.loads.names`` beside all that a tuple does.
+
+    Examples
+    --------
+    >>> van = rt.Van(loads=[rt.Lights(), rt.Kettle()])
+    >>> van.loads.names, van.loads["kettle"] == van.loads[1], "heater" in van.loads
+    (('lights', 'kettle'), True, False)
+    """
 
     __slots__ = ()
 
@@ -34,7 +41,25 @@ class NamedParts(tuple[T_co, ...]):
         return part in self.names if isinstance(part, str) else super().__contains__(part)
 
     def place_of(self, name: str, path: str = "") -> int:
-        """Index of the member of a name, or of a place counted from 1; InputError with the nearest name otherwise."""
+        """Find a member by its name.
+
+        Parameters
+        ----------
+        name : str
+            Of the member, or its place, counted from 1.
+        path : str
+            What an error is to call it.
+
+        Returns
+        -------
+        int
+            Its index, from 0 as in any tuple.
+
+        Raises
+        ------
+        InputError
+            No member or several of that name; with the nearest one.
+        """
         names = list(self.names)
         if names.count(name) == 1:
             return names.index(name)

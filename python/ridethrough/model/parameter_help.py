@@ -9,6 +9,7 @@ from functools import cache
 
 import ridethrough._core as _core
 
+from .checks import MOST_SEED, MOST_TRIALS, TRIALS
 from .declaration_text import default_text, describe, fields_of
 from .errors import bad_input, checked_call, renamed
 from .former_names import name_now
@@ -16,9 +17,15 @@ from .habit_profiles import explain_habits
 from .outputs import RESULTS, TIME_SERIES, result_line, series_line
 
 _TOPS = ("Van", "Trip")
-RUN = {  # keys of a scenario file's [run]: lowest, highest, meaning
-    "trials": (1, 1_000_000_000, "trips simulated; default 10000; --trials overrides it"),
-    "seed": (0, 2**64 - 1, "the same seed gives the same answer; default 0; --seed overrides it"),
+CHARGE_LIMITS = (0.01, 0.99)  # that an owner may not want to go below
+RUN: dict[str, tuple[float, float, str]] = {  # keys of a scenario file's [run]: lowest, highest, meaning
+    "trials": (1, MOST_TRIALS, f"trips simulated; default {TRIALS}; --trials overrides it"),
+    "seed": (0, MOST_SEED, "the same seed gives the same answer; default 0; --seed overrides it"),
+    "charge_limit": (
+        *CHARGE_LIMITS,
+        "the charge, as a share of full, that you don't take the battery below: trips that do are counted beside the "
+        "cut-out; default none; --charge-limit overrides it",
+    ),
 }
 VAN_KEYS = {  # of a scenario file's [van], which are no fields of a Van
     "habits": "ready-made habits, whose loads and party the van and trip have",
@@ -80,7 +87,16 @@ def explain(path: str) -> str:
     _tell_the_name_of_now(path, first, [_schemas()[top] for top in _TOPS])
     near = _close_matches(path)
     hint = f"near ones are {', '.join(near)}" if len(near) > 1 else ""
-    raise bad_input(path, reason="no such parameter", hint=hint, suggestion="".join(near[:1]))
+    known = _fields_around(path)
+    raise bad_input(path, reason="no such parameter", choices=known, hint=hint, suggestion="".join(near[:1]))
+
+
+def _fields_around(path: str) -> list[str]:
+    """Fields of the part that a path gets to before its last name; those of a van and a trip where it gets nowhere."""
+    part = path.rpartition(".")[0]
+    places = {place: schema for schema, known in parts().items() for place in (schema, *known)}
+    found = next((places[place] for place in (part, f"van.{part}", f"trip.{part}") if place in places), "")
+    return [name for top in ([found] if found else _TOPS) for name in _names(_schemas()[top])]
 
 
 def _tell_the_name_of_now(path: str, step: str, schemas: Iterable[_core.Schema]) -> None:
@@ -260,8 +276,9 @@ def _schemas() -> dict[str, _core.Schema]:
 
 
 def _by_usual_name(schemas: list[_core.Schema], name: str) -> list[_core.Schema]:
-    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle. Members without a
-    name go by their place, counted from 1.
+    """Classes whose members are called so where they are given no other name: ``kettle`` is a Kettle.
+
+    Members without a name go by their place, counted from 1.
     """
     return [
         schema

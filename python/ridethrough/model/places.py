@@ -10,6 +10,7 @@ from ridethrough._core import InputError
 from .classes import Climate, Site, Stop, Trip
 from .errors import with_new_path
 
+UNNAMED = "unnamed place"
 # What a site without a climate is simulated with; the room of the weather, which comes later, sets it.
 default_climate: Callable[[Site], Climate] | None = None
 # What is told of a trip's places before a number; set likewise.
@@ -28,6 +29,12 @@ class Place:
         Where it is.
     first_night, nights : int
         Its first night, counted from 1, and how many there are.
+
+    Examples
+    --------
+    >>> (place,) = rt.simulate(van, trip, trials=10).places
+    >>> place.name, place.first_night, place.nights
+    ('unnamed place', 1, 3)
     """
 
     name: str
@@ -41,7 +48,7 @@ def places_of(trip: Trip) -> tuple[Place, ...]:
     if not trip.stops:
         assert trip.site is not None and trip.nights is not None  # the core refuses other trips without stops
         site = with_climate(trip.site)
-        return (Place((site.climate.name if site.climate else "") or "unnamed place", site, 1, trip.nights),)
+        return (Place((site.climate.name if site.climate else "") or UNNAMED, site, 1, trip.nights),)
     places: list[Place] = []
     for stop in trip.stops:
         first = places[-1].first_night + places[-1].nights if places else 1

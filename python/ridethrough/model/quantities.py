@@ -30,6 +30,7 @@ _DECLARED = {
     "deg": "degree",
     "mohm": "milliohm",
     "mm2": "millimeter**2",
+    "m2": "meter**2",
     "Wh/m2": "watt_hour/meter**2",
     "kWh/m2": "kilowatt_hour/meter**2",
     "years": "year",
@@ -58,6 +59,8 @@ _WRITTEN = {
         ohm: \u03c9, ohms
         milliohm: m\u03c9, mohm
         millimeter**2: sq mm, mm2, mm\u00b2
+        meter**2: sq m, m2, m\u00b2
+        foot**2: sq ft, ft2
         liter: litre, litres, ltr
         gallon: gal, gals
         foot**3: cu ft
@@ -131,6 +134,15 @@ def read_quantity(where: str, text: str, unit: str, nominal_v: float | None = No
         return _tidy(_converted(number, written, unit, nominal_v))
     except _OtherUnit as other:
         raise bad_input(where, text, reason=str(other), allowed=_examples(unit, whole), hint=other.hint) from None
+
+
+def read_whole(text: str) -> int | None:
+    """20000, with commas between the thousands too, as a verdict prints them, or 2e4; else None."""
+    if re.fullmatch(r"[-+]?(\d+|\d{1,3}(,\d{3})+)", text):
+        return int(text.replace(",", ""))
+    if re.fullmatch(r"\d+(\.\d+)?[eE]\+?\d{1,2}", text) and float(text).is_integer():
+        return int(float(text))
+    return None
 
 
 class _OtherUnit(Exception):

@@ -22,7 +22,7 @@ def to_python_value(value: Any) -> Any:
         value = value.astype("datetime64[D]" if days else "datetime64[us]").item()
     elif isinstance(value, np.generic):
         value = value.item()
-    if isinstance(value, datetime):
+    if isinstance(value, datetime) and value == value:  # pandas has times that are none
         whole = value.utcoffset() is None and not (value.second or value.microsecond)
         return value.strftime("%Y-%m-%d %H:%M") if whole else value.isoformat()
-    return value.isoformat() if isinstance(value, date) else value
+    return value.isoformat() if isinstance(value, date) and value == value else value

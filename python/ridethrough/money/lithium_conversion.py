@@ -7,33 +7,45 @@ from typing import Any
 
 from ..model.cautions import COMPETENT, LITHIUM_INSIDE
 from ..model.classes import AlternatorCable, DcDcCharger, LithiumBattery, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, checked_class
 from ..model.values import mean_value
 from ..model.van_parts import in_common, is_lithium, rated_ah
-from .prices import Part, charger_item
+from .prices import PricedPart, charger_item, require_parts
 
 AH_PER_AGM_AH = 0.8  # own choice: 150 Ah to 120 Ah, a common swap; by habit that is 75 to 108 usable Ah
 BMS_MARGIN_V = 0.2  # common practice, no source: a load disconnect stays this far above the BMS
 _KEPT = ("initial_soc", "cabin_share", "thermal_lag_h")
 
 
+@checked_class
 @dataclass(frozen=True)
 class Bundle:
     """A van after a conversion, the parts that have to be bought for it, and what to know about it.
 
-    Attributes
+    Parameters
     ----------
     van : Van
         After the conversion.
-    parts : tuple of Part
+    parts : tuple of PricedPart
         What has to be bought and fitted.
     notes : tuple of str
         What to know about it.
+
+    Examples
+    --------
+    >>> bundle = rt.lithium_bundle(van)
+    >>> type(bundle.van.battery).__name__, bundle.parts[0].item
+    ('LithiumBattery', 'lithium_battery')
     """
 
     van: Van
-    parts: tuple[Part, ...]
+    parts: tuple[PricedPart, ...]
     notes: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.van, Van):
+            raise bad_input("Bundle.van", self.van, reason="must be a Van")
+        object.__setattr__(self, "parts", require_parts("Bundle.parts", self.parts))
 
 
 @checked_call
@@ -85,12 +97,12 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     else:
         changes["location"] = old.location
     battery = LithiumBattery(capacity_ah=capacity_ah, **changes)
-    parts = [Part("lithium_battery", mean_value(capacity_ah)), Part("battery_monitor"), Part("battery_fuse")]
-    parts.append(Part("installer_labour"))
+    parts = [PricedPart("lithium_battery", mean_value(capacity_ah))]
+    parts += [PricedPart(item) for item in ("battery_monitor", "battery_fuse", "installer_labour")]
     new: dict[str, Any] = {"battery": battery}
     if isinstance(van.dc_dc, AlternatorCable):
         new["dc_dc"] = _charger_for(van.dc_dc)
-        parts.append(Part(charger_item(new["dc_dc"])))
+        parts.append(PricedPart(charger_item(new["dc_dc"])))
         notes.append(
             "A DC-DC charger takes the place of the plain cable, which would let the battery draw what it likes."
         )
@@ -99,7 +111,7 @@ def lithium_bundle(van: Van, capacity_ah: float | None = None) -> Bundle:
     new["arrays"] = [array.replace(charge_profile=None) for array in van.arrays]
     if van.mains is not None:
         if van.mains.charge_profile is not None and van.mains.charge_profile.ready_made == "converter":
-            parts.append(Part("mains_charger"))
+            parts.append(PricedPart("mains_charger"))
             notes.append("A mains charger takes the place of the old converter, which never fills lithium.")
         new["mains"] = van.mains.replace(charge_profile=None)
     if van.disconnect is not None and mean_value(van.disconnect.cutout_v) < battery.bms_cutoff_v + BMS_MARGIN_V:

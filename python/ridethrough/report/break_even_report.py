@@ -26,7 +26,7 @@ def format_lithium_pays(result: LithiumPays) -> str:
     """Risks, lives and break-even."""
     lithium, agm = (rated_ah(risk.van) for risk in (result.lithium, result.new_agm))
     lines = [f"{lithium:.0f} Ah of lithium against {agm:.0f} Ah of AGM."]
-    for name, d in (("a new AGM", result.than_new), ("the old AGM", result.than_old)):
+    for name, d in (("a new AGM", result.lithium_less_new_agm), ("the old AGM", result.lithium_less_old_agm)):
         word = "higher" if d.value > 0 else "lower"
         said = NONE_SHOWN if d.low <= 0 <= d.high else f"{100 * abs(d.value):.1f} points {word}"
         lines.append(

@@ -33,12 +33,14 @@ _SAID = {
     "cabin_sun_rise_k_per_w_m2": ("a van that the sun warms more", "a van that the sun warms less"),
     "cabin_heat_loss_w_per_k": ("a van that loses more heat", "a van that loses less heat"),
     "idle_current_a": ("more drawn by {load} idling", "less drawn by {load} idling"),
-    "fitted_probability": ("a {load} on board", "no {load} on board"),
+    "fitted_probability": ("a {load} on board more often", "a {load} on board less often"),
     "current_a": ("more drawn by {load}", "less drawn by {load}"),
     "full_current_a": ("more drawn by {load}", "less drawn by {load}"),
     "night_ah": ("more drawn by {load}", "less drawn by {load}"),
     "charge_ah": ("more drawn by {load}", "less drawn by {load}"),
 }
+
+_OF = {"ghi_scale": " of the climate's sun"}  # what a share is of, where that helps
 
 
 def short_date(day: date) -> str:
@@ -52,6 +54,11 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
     unit = f" {difference.unit}" if difference.unit else ""
     form = _shortest(difference, (".0f", ".1f") if difference.unit == "degC" else (".2g", ".3g"))
     values = f"({difference.failing:{form}} against {difference.others:{form}}{unit})"
+    if not difference.unit:  # shares, and factors of what is usual
+        parts = [100 * difference.failing, 100 * difference.others]
+        close = f"{parts[0]:.0f}" == f"{parts[1]:.0f}"
+        of = _OF.get(difference.what.rpartition(".")[2], "")
+        values = f"({parts[0]:.{int(close)}f} against {parts[1]:.{int(close)}f} %{of})"
     weather = re.fullmatch(r"(sun|outdoor air) from (\S+) \S+ to (\S+) \S+", difference.what)
     if weather:
         first, last = (date.fromisoformat(day) for day in weather.groups()[1:])

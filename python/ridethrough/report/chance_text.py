@@ -26,6 +26,7 @@ def _percent(share: float) -> str:
 WORTH_SAYING = 0.01
 # From here on cold and frost stand at the top: mean share of the hours, or chance of more than an hour.
 COLD_SHARE, FROZEN_SHARE, LEAST_CHANCE = 0.05, 0.02, 0.05
+LEAST_COLD_H = 0.1  # a trip, on average
 
 
 def cold_lines(risk: Risk) -> list[str]:
@@ -37,14 +38,14 @@ def cold_lines(risk: Risk) -> list[str]:
         freezes = chances["cabin_frozen"]
         below = f", below 0 degC in {format_chance(freezes)}" if freezes.value > WORTH_SAYING else ""
         lines.append(
-            f"Cold to live and sleep in: below 10 degC in the cabin for {cold:.2g} h of {risk.hours}, on average; for "
-            f"more than an hour in {format_chance(chances['cold_cabin'])}{below}."
+            f"Cold to live and sleep in: below 10 degC in the cabin for over an hour in "
+            f"{format_chance(chances['cold_cabin'])}{below}."
         )
     if frozen > FROZEN_SHARE * risk.hours or chances["food_frozen"].value > LEAST_CHANCE:
         lines.append(
-            f"Food freezes: below 0 degC inside the fridge for {frozen:.2g} h of {risk.hours}, on average; for more "
-            f"than an hour in {format_chance(chances['food_frozen'])}. A fridge that hardly runs in such cold makes "
-            "the battery look better than it is."
+            f"Food freezes: below 0 degC inside the fridge for over an hour in "
+            f"{format_chance(chances['food_frozen'])}. A fridge that hardly runs in such cold makes the battery look "
+            "better than it is."
         )
     heaters = heaters_of(risk.van)
     if lines and not heaters:
@@ -52,8 +53,18 @@ def cold_lines(risk: Risk) -> list[str]:
     elif lines and not all(heater.all_night and heater.morning_until_h >= heater.evening_from_h for heater in heaters):
         lines.append("The heater is off for a part of the day or the night: on its thermostat it draws more.")
     elif lines:
-        lines.append("The heater stops where the battery cuts off, and may be too weak for such cold.")
+        lines.append("The heater stops with the battery, and may be too weak for such cold.")
     return lines
+
+
+def cold_hours(risk: Risk) -> list[str]:
+    """How long it is cold or freezes, over all trips."""
+    hours = {"in the cabin below 10 degC": "cold_cabin_h", "inside the fridge below 0 degC": "frozen_food_h"}
+    return [
+        f"It is {where} for {risk.means[name]:.2g} h of {risk.hours}, on average over all {risk.trials:,} trials."
+        for where, name in hours.items()
+        if risk.means[name] >= LEAST_COLD_H
+    ]
 
 
 def off_line(risk: Risk) -> str:

@@ -8,7 +8,7 @@ from ..engine.model_error import model_error_of_risk
 from ..engine.risk import Risk
 from ..model.cautions import CAUTION
 from ..model.van_parts import is_lithium
-from ..money.prices import Prices, Range
+from ..money.prices import AmountRange, Prices
 from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
 from .chance_text import why_lithium_is_worse
 from .model_error_text import summarize_model_errors
@@ -49,10 +49,10 @@ def name_of_base(comparison: Comparison) -> str:
     return "the base" if comparison.base_name == "base" else comparison.base_name
 
 
-def cost_and_mass(cost: Range, mass: Range, prices: Prices) -> str:
+def cost_and_mass(cost: AmountRange, mass: AmountRange, prices: Prices) -> str:
     """The change of price and mass, with the range of the table's draws."""
 
-    def change(r: Range, unit: str, more: str, less: str) -> str:
+    def change(r: AmountRange, unit: str, more: str, less: str) -> str:
         if max(abs(r.low), abs(r.high)) < 0.05:
             return "of the same mass" if unit else "Costs the same"
         sign, digits = (1 if r.value >= 0 else -1), (1 if unit else 0)
@@ -60,7 +60,7 @@ def cost_and_mass(cost: Range, mass: Range, prices: Prices) -> str:
         return f"{more if sign > 0 else less} {value} {unit or prices.currency} ({low} to {high})"
 
     if max(abs(v) for v in (cost.low, cost.high, mass.low, mass.high)) < 0.05:
-        return "Costs and weighs the same."
+        return "Costs and weighs the same, by what the price table has."
     return (
         f"{change(cost, '', 'Costs', 'Saves')}, {change(mass, 'kg', 'heavier by', 'lighter by')}; "
         f"90 of 100 draws of prices of {prices.year}."

@@ -48,7 +48,7 @@ def monthly_rows(result: MonthlyRisk) -> list[tuple[str, str]]:
     rows = []
     for month, row in result.frame.iterrows():
         trials = int(row["trials"])
-        risk = _core.wilson(round(row["probability"] * trials), trials)
+        risk = _core.wilson(round(row["risk"] * trials), trials)
         rows.append((MONTHS[int(str(month)) - 1], _core.estimate_text(risk)))
     return rows
 

@@ -16,7 +16,7 @@ from ..engine.quasi_monte_carlo import TripMeans
 from ..engine.result import Result
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import CAUTION, cautions
-from ..money.prices import Range
+from ..money.prices import AmountRange
 from ..studies.autonomy_worksheet import Worksheet
 from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
@@ -24,12 +24,12 @@ from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.lithium_break_even import LithiumPays
-from ..studies.model_range import VanRange
+from ..studies.range_result import VanRange
 from ..studies.sensitivity_indices import METHODS
 from ..studies.sensitivity_ranking import Sensitivity
 from ..studies.sizing import Size
 from ..studies.sweep_result import Sweep
-from ..studies.upgrade_ranking import Upgrades
+from ..studies.upgrade_result import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance
 from .comparison_report import cost_and_mass, name_of_base
@@ -41,6 +41,7 @@ from .sentences import NONE_SHOWN, format_warnings
 from .sweep_report import sweep_header, sweep_notes, sweep_rows
 from .trip_description import describe_trip
 from .trip_means_report import means_rows
+from .verdict_answers import how_many_nights, stay_on
 
 MOST_ROWS = 30
 
@@ -58,6 +59,24 @@ class Table:
 
 def format_html(result: Result) -> str:
     """The result's table with its cautions; its report, for a type that has no table."""
+    if isinstance(result, Risk):
+        return _verdict(result)
+    return _as_table(result)
+
+
+def _verdict(risk: Risk) -> str:
+    """The compact verdict of a risk: the answer, its table, the charge picture."""
+    answer = [*stay_on(risk, None).content, *how_many_nights(risk).content]
+    said = "".join(f"<p>{'<b>' * (not i)}{escape(str(text))}{'</b>' * (not i)}</p>" for i, text in enumerate(answer))
+    try:
+        picture = risk.plot.charge().html()
+    except _core.InputError as error:  # no matplotlib
+        picture = f"<p><small>{escape(str(error))}</small></p>"
+    return _as_table(risk, said + picture)
+
+
+def _as_table(result: Result, first: str = "") -> str:
+    """The table; before it its warnings, and what else comes first."""
     table = table_of(result)
     if table is None:
         return f"<pre>{escape(write_report(result))}</pre>"
@@ -71,7 +90,7 @@ def format_html(result: Result) -> str:
     above = "".join(f"<p><b>{escape(text)}</b></p>" for text in warned)
     below = "".join(f"<p><small>{escape(note)}</small></p>" for note in [*notes, CAUTION])
     title = f"<caption>{escape(table.title)}</caption>"
-    return f"<div>{above}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
+    return f"<div>{above}{first}<table>{title}<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>{below}</div>"
 
 
 @singledispatch
@@ -84,7 +103,7 @@ def _estimate(estimate: _core.Estimate | None) -> str:
     return "" if estimate is None else _core.estimate_text(estimate)
 
 
-def _range(value: Range | None, digits: int = 0) -> str:
+def _range(value: AmountRange | None, digits: int = 0) -> str:
     if value is None:
         return ""
     return f"{value.value:,.{digits}f} ({value.low:,.{digits}f} to {value.high:,.{digits}f})"
@@ -151,8 +170,8 @@ def _(result: Size) -> Table:
     found = "none" if result.value is None else f"{result.value:g} {result.unit}"
     title = f"{result.path} for a risk within {100 * result.target_risk:g} %: {found}"
     notes = []
-    if result.error is not None and result.risk is not None:
-        notes.append(format_model_error(result.error, result.risk.value))
+    if result.model_error is not None and result.risk is not None:
+        notes.append(format_model_error(result.model_error, result.risk.value))
     return Table(title, ("size tried", "risk of a cut-out"), rows, tuple(notes))
 
 
@@ -164,7 +183,7 @@ def _(result: IsoRisk) -> Table:
         fits = "yes" if p.fits else f"no: {p.why_not}"
         rows.append((f"{p.panel_w:g} W", battery, _estimate(p.size.risk), _range(p.cost), _range(p.mass_kg, 1), fits))
     header = ("panel", "battery", "risk of a cut-out", f"cost, {result.currency}", "mass, kg", "fits")
-    errors = [p.size.error for p in result.points if p.size.error]
+    errors = [p.size.model_error for p in result.points if p.size.model_error]
     notes = (summarize_model_errors(errors),) if errors else ()
     return Table(f"Panel and battery for a risk within {100 * result.target_risk:g} %", header, rows, notes)
 
@@ -228,7 +247,7 @@ def _(result: RareRisk) -> Table:
         ("a cut-out drops the fridge", f"{_core.chance_text(result.cutout)} ({_estimate(result.cutout)}, weighted)"),
         ("effective failing trials", f"{result.effective_failures:,.0f}"),
     ]
-    note = format_model_error(result.error, result.cutout.value)
+    note = format_model_error(result.model_error, result.cutout.value)
     return Table(f"Small risk over {result.nights} nights", ("", ""), rows, (note,))
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 WIDE, NARROW = 96, 45  # columns: of a terminal with room to spare, of a phone
 _KEPT_TOGETHER = "\u00a0"
+_BEFORE_A_UNIT = re.compile(r" (?=%)|(?<=\d) (?=(?:l|degC|Ah|Wh|kWh|W|A|V|h|kg)\b)")
 
 
 @dataclass(frozen=True)
@@ -38,11 +40,15 @@ def lay_out(sections: Iterable[Section], width: int) -> str:
 
 
 def fill(text: str, width: int, first: str = "", later: str = "") -> list[str]:
-    """A text in lines; a number stays with its sign of per cent, and what can't be printed is left out."""
-    clean = "".join(c if c.isprintable() else " " for c in text)
-    joined = " ".join(clean.split()).replace(" %", f"{_KEPT_TOGETHER}%")
+    """A text in lines; a number stays with its unit, and what can't be printed is left out."""
+    joined = _BEFORE_A_UNIT.sub(_KEPT_TOGETHER, " ".join(printable(text).split()))
     lines = textwrap.wrap(joined, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
     return [line.replace(_KEPT_TOGETHER, " ") for line in lines]
+
+
+def printable(text: str) -> str:
+    """The text without what can't be printed, such as marks that turn it around."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def fit(text: str, width: int) -> str:

@@ -6,6 +6,7 @@ import ridethrough._core as _core
 
 from ..engine.risk import Risk
 from ..model.cautions import MEDICINE_CAUTION
+from .chance_text import format_chance
 
 
 def has_medicine(risk: Risk) -> bool:
@@ -27,7 +28,7 @@ def medicine_lines(risk: Risk) -> list[str]:
 
 
 def _hours(risk: Risk, name: str) -> str:
-    chance = _core.wilson(risk.trials_with[name], risk.trials)
+    chance = _core.wilson(risk.event_counts[name], risk.trials)
     if chance.events == 0:
-        return f"in none of {risk.trials:,} trips ({_core.estimate_text(chance)})"
-    return f"for {risk.means[name]:.1f} h on average (at some time in {_core.estimate_text(chance)})"
+        return f"at no time ({format_chance(chance)})"
+    return f"for {risk.means[name]:.1f} h on average, at some time in {format_chance(chance)}"

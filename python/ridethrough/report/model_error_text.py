@@ -18,20 +18,20 @@ def format_model_error(
     range_text = ""
     if 0 < risk < 1:
         low, high = error.around(risk)
-        ways = f" up and {error.factor_down:.1f} down" if error.too_low else " either way"
+        ways = f" up and {error.odds_factor_down:.1f} down" if error.too_low else " either way"
         range_text = f"{ways}, {two_digits(low)} to {two_digits(high)}"
     longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
     return (
         f"{lead} From what is known of it the odds may be off by a factor of "
-        f"{error.factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
+        f"{error.odds_factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
     )
 
 
-# By words of a cause: how a reader would call it, and what to measure to be rid of it.
+# By words of a cause: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "the battery's capacity"),
-    ("fridge in", "what the fridge takes", "what the fridge takes in a day"),
-    ("in place of own normals", "the default climate", "the climate, by twelve normals of the place"),
+    ("volts and capacity", "the battery's volts and capacity", "Measuring the battery's capacity"),
+    ("fridge in", "what the fridge draws", "Measuring what the fridge draws in a day"),
+    ("in place of own normals", "the default climate", "The place's own monthly sun and warmth"),
     ("error of the normals", "the climate's own error", ""),
     ("days drawn", "how dull days cluster", ""),
     ("not measured", "years that were not measured", ""),
@@ -44,7 +44,7 @@ def plain_cause(cause: str) -> str:
 
 
 def worth_measuring(error: KnownError) -> tuple[str, str] | None:
-    """The largest cause that an owner can measure, and what that is; None where there is none to speak of."""
+    """The largest cause that an owner can do something about, and what; None where there is none to speak of."""
     for cause, size in error.parts:
         remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
         if remedy and size >= WORTH_SAYING * error.sd:
@@ -56,7 +56,7 @@ def summarize_model_errors(errors: Iterable[KnownError]) -> str:
     """For texts of several risks."""
     return (
         "Intervals of risks are sampling error alone: the model's own error may put the odds of a risk off by a factor "
-        f"of {max(error.factor for error in errors):.1f} (the verdict of simulate tells why)."
+        f"of {max(error.odds_factor for error in errors):.1f} (the verdict of simulate tells why)."
     )
 
 

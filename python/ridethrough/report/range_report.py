@@ -11,7 +11,8 @@ from ..engine.risk import LEVELS
 from ..model.cautions import CAUTION
 from ..model.clocks import compile_with_clock
 from ..model.van_parts import in_common
-from ..studies.model_range import FOOD, MONTHS, VanRange
+from ..studies.model_range import FOOD, MONTHS
+from ..studies.range_result import VanRange
 from .model_error_text import format_model_error
 from .registry import format_report
 

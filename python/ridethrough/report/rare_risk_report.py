@@ -21,7 +21,7 @@ def format_rare_risk(result: RareRisk) -> str:
     return (
         f"{_core.chance_text(result.cutout)}: a low-voltage cut-out drops the fridge within {nights}\n"
         f"({_core.estimate_text(result.cutout)}, weighted; as good as {result.effective_failures:,.0f} failing trials "
-        f"of equal weight).\n{format_model_error(result.error, result.cutout.value)}\n"
+        f"of equal weight).\n{format_model_error(result.model_error, result.cutout.value)}\n"
         f"Trials were drawn towards failing, by standard deviations of what is drawn: {names or 'nothing'}.\n"
         f"{CAUTION}"
     )

@@ -31,13 +31,13 @@ def format_size(result: Size) -> str:
             f"{result.value:g}{unit} ({_core.estimate_text(result.risk)}; to {result.step:g}{unit}).",
             f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
         ]
-        if result.error is not None:
+        if result.model_error is not None:
             lead = f"The target leaves out the model's own error, here of the risk at {result.value:g}{unit}."
-            lines.append(format_model_error(result.error, result.risk.value, lead))
+            lines.append(format_model_error(result.model_error, result.risk.value, lead))
         if result.chances:
             lines.append(f"At {result.value:g}{unit}: {format_study_chances(result.chances)}")
     if not result.monotone:
-        also = ", ".join(f"{v:g}" for v in result.also)
+        also = ", ".join(f"{v:g}" for v in result.other_values)
         lines.append(
             f"The risk does not simply {'rise' if result.rises else 'fall'} with {result.path}: some step was shown to "
             "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
@@ -68,6 +68,6 @@ def format_iso_risk(result: IsoRisk) -> str:
         )
     else:
         lines.append("None fits.")
-    if errors := [p.size.error for p in result.points if p.size.error]:
+    if errors := [p.size.model_error for p in result.points if p.size.model_error]:
         lines.append(summarize_model_errors(errors))
     return "\n".join([*lines, CAUTION])

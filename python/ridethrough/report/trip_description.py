@@ -10,12 +10,12 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, GasFurnace, Heater, PortableArray, SolarArray, Trip, Van
 from ..model.climate_source import ClimateSource, source_of
-from ..model.places import Place
+from ..model.places import UNNAMED, Place
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
 
 LEAST_AH = 0.05  # a day; less is told as 0
-MOUNTED = {"glued": "glued flat", "air_gap": "over an air gap", "framed": "framed"}
+MOUNTED = {"glued": "glued", "air_gap": "raised", "framed": "framed"}
 
 
 def describe_trip(risk: Risk) -> list[str]:
@@ -42,7 +42,7 @@ def van_in_short(van: Van) -> str:
     """Every battery and array, and the fridge, in few words."""
     battery = in_common(van)
     sizes = " + ".join(_number(one.capacity_ah) for one in van.batteries)
-    arrays = " + ".join(_array(array) for array in van.arrays) or "no solar"
+    arrays = _solar(van)
     kind, full = "lithium" if is_lithium(van) else "AGM", 100 * mean_value(battery.initial_soc)
     fridge = f"{van.fridge.volume_l:.3g} l fridge at {van.fridge.set_point_c:.3g} degC{_ice(van)}"
     return f"{sizes} Ah {kind}, {full:.0f} % full; {arrays}; {fridge}{'; towed' if van.towed else ''}"
@@ -114,10 +114,14 @@ def _named(source: ClimateSource) -> str:
 
 
 def place_text(place: Place) -> str:
-    """A place's name and coordinates."""
-    site = place.site
-    north, east = ("N" if site.latitude >= 0 else "S"), ("E" if site.longitude >= 0 else "W")
-    return f"{place.name} ({abs(site.latitude):g} {north}, {abs(site.longitude):g} {east})"
+    """A place's name, where it has one, and coordinates."""
+    where = coordinates(place.site.latitude, place.site.longitude)
+    return where if place.name == UNNAMED else f"{place.name} ({where})"
+
+
+def coordinates(latitude: float, longitude: float) -> str:
+    """Degrees with their directions."""
+    return f"{abs(latitude):g} {'N' if latitude >= 0 else 'S'}, {abs(longitude):g} {'E' if longitude >= 0 else 'W'}"
 
 
 def _number(value: Any) -> str:
@@ -138,7 +142,7 @@ def _battery(van: Van) -> str:
 def _solar(van: Van) -> str:
     if not van.arrays:
         return "no solar"
-    return " + ".join(_array(array) for array in van.arrays) + " solar"
+    return " + ".join(_array(array) for array in van.arrays) + " panel"
 
 
 def _array(array: SolarArray | PortableArray) -> str:
@@ -154,17 +158,18 @@ def _of_kind(schedule: Sequence[_core.Interval], kind: str) -> list[_core.Interv
     return [interval for interval in schedule if interval.kind == kind]
 
 
-def _days(planned: Iterable[_core.Interval]) -> str:
-    """Numbers of the days, counted from 1."""
-    return _and([str(day) for day in sorted({interval.day for interval in planned})])
+def _counted(noun: str, planned: Iterable[_core.Interval]) -> str:
+    """Such as "day 2" or "nights 2 and 4", counted from 1."""
+    numbers = sorted({interval.day for interval in planned})
+    return f"{noun}{'s' * (len(numbers) > 1)} {_and([str(number) for number in numbers])}"
 
 
 def _hours_on_days(planned: Sequence[_core.Interval]) -> str:
-    """Such as "2 h on day 2 and 4, 1 h on day 3"; a part of a day that lies outside the trip is not counted."""
+    """Such as "2 h on days 2 and 4, 1 h on day 3"; a part of a day that lies outside the trip is not counted."""
     by_length: dict[str, list[_core.Interval]] = {}
     for interval in planned:
         by_length.setdefault(f"{interval.end_h - interval.begin_h:.4g}", []).append(interval)
-    return ", ".join(f"{hours} h on day {_days(same)}" for hours, same in by_length.items())
+    return ", ".join(f"{hours} h on {_counted('day', same)}" for hours, same in by_length.items())
 
 
 def _charging(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
@@ -190,15 +195,18 @@ def _driving(van: Van, schedule: Sequence[_core.Interval]) -> str:
     parts = [_hours_on_days(own)] if own else []
     if to_stops:
         parts.append(f"to the stops {_hours_on_days(to_stops)}")
-    if day_trips:
-        what = f"day trips of {_hours_on_days(day_trips)}"
-        parts.append(f"{what} with the camper left behind, which charge nothing" if van.towed else what)
-    if not parts:
-        idle = " but for the idling engine" if _of_kind(schedule, "idling") else ""
-        return f"no drives planned, so the {name} does nothing{idle}" if name else "no drives planned"
-    hitched = ", hitched" if van.towed and drives else ""
-    charging = f"charging by a {name}" if name else "which charge nothing (no DC-DC charger)"
-    return f"drives: {', '.join(parts)}{hitched}, {charging}"
+    without = ""
+    if day_trips and van.towed:
+        without = f"day trips of {_hours_on_days(day_trips)} with the camper left behind, which charge nothing"
+    elif day_trips:
+        parts.append(f"day trips of {_hours_on_days(day_trips)}")
+    if parts:
+        hitched = ", hitched" if van.towed else ""
+        charging = f"charging by a {name}" if name else "which charge nothing (no DC-DC charger)"
+        return "; ".join(filter(None, [f"drives: {', '.join(parts)}{hitched}, {charging}", without]))
+    idle = not name or bool(_of_kind(schedule, "idling"))
+    none = "no drives planned" if idle else f"no drives planned, so the {name} does nothing"
+    return "; ".join(filter(None, [none, without]))
 
 
 def _idling(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
@@ -206,7 +214,9 @@ def _idling(van: Van, schedule: Sequence[_core.Interval]) -> list[str]:
     if not idling:
         return []
     what = f"engine idling for {_hours_on_days(idling)}"
-    return [what if van.dc_dc is not None else f"{what}, which charges nothing (no DC-DC charger)"]
+    return [
+        f"{what}, which charges too" if van.dc_dc is not None else f"{what}, which charges nothing (no DC-DC charger)"
+    ]
 
 
 def _plugged(van: Van, schedule: Sequence[_core.Interval]) -> str:
@@ -214,7 +224,7 @@ def _plugged(van: Van, schedule: Sequence[_core.Interval]) -> str:
     plugged = _of_kind(schedule, "shore_power")
     at_stops = [interval for interval in plugged if interval.path.startswith("trip.stops.")]
     nights = [interval for interval in plugged if interval not in at_stops]
-    parts = [f"night {_days(nights)} on shore power"] if nights else []
+    parts = [f"{_counted('night', nights)} on shore power"] if nights else []
     if at_stops:
         parts.append(f"shore power at {_and([interval.path.removeprefix('trip.stops.') for interval in at_stops])}")
     if parts:
@@ -235,7 +245,7 @@ def _moments(schedule: Sequence[_core.Interval]) -> list[str]:
     parts = []
     for kind, what in (("water", "tanks filled and emptied"), ("warm_food", "warm food put in")):
         if found := _of_kind(schedule, kind):
-            parts.append(f"{what} on day {_days(found)} ({_and([moment.begin[:10] for moment in found])})")
+            parts.append(f"{what} on {_counted('day', found)} ({_and([moment.begin[:10] for moment in found])})")
     return parts
 
 
@@ -257,8 +267,7 @@ def _loads(risk: Risk) -> list[str]:
     for load in risk.van.loads:
         share = getattr(load, "fitted_probability", 1.0)
         ah = risk.load_ah[load.name] / risk.nights
-        some = f" (in {100 * share:.0f} % of the vans played: fitted_probability says whether yours has one)"
-        some = some if share < 1 else ""
+        some = f" ({100 * share:.0f} % of the vans played have one)" if share < 1 else ""
         parts.append(f"{load.name.replace('_', ' ')} {ah:.{0 if ah >= 1 else 1}f}{some}")
     return parts
 

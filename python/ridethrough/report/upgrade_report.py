@@ -6,7 +6,7 @@ import ridethrough._core as _core
 
 from ..engine.model_error import model_error_of
 from ..model.cautions import CAUTION
-from ..studies.upgrade_ranking import Upgrade, Upgrades
+from ..studies.upgrade_result import Upgrade, Upgrades
 from . import chance_text
 from .comparison_report import cost_and_mass
 from .model_error_text import summarize_model_errors

@@ -77,15 +77,21 @@ def compose(
 ) -> Verdict:
     """Warnings, answer and cautions, not yet in lines."""
     of_van = cautions(risk.van, risk.trip)
-    life = [text for text in of_van if text.startswith(_LIFE)]
-    cold = [in_trips(text) for text in chance_text.cold_lines(risk)]
-    warned = [*life, *notes, *format_warnings(risk.warnings), *cold, *verdict_outcomes.warnings_of(risk)]
+    life = [text.replace(" (breathing_machine)", "") for text in of_van if text.startswith(_LIFE)]
+    cold = [" ".join(in_trips(text) for text in chance_text.cold_lines(risk))]
+    warned = [
+        *life,
+        *notes,
+        *format_warnings(map(_sentence, risk.warnings)),
+        *cold,
+        *verdict_outcomes.warnings_of(risk),
+    ]
     medicine = [in_trips(text) for text in medicine_text.medicine_lines(risk)]
-    last = [text for text in of_van if text not in life]
+    last = [text for text in of_van if not text.startswith(_LIFE)]
     return Verdict(
         Section("", [*warned, *medicine]),
         (
-            Section("", _heading(risk, title)),
+            Section("", heading(risk, title)),
             verdict_answers.stay_on(risk, charge_limit),
             verdict_answers.how_many_nights(risk),
             *verdict_answers.if_it_fails(risk),
@@ -95,8 +101,12 @@ def compose(
             verdict_outcomes.what_would_help(risk, suggestions, charge_limit),
             verdict_answers.how_sure(risk),
         ),
-        Section("", [*verdict_outcomes.change_cautions(suggestions), *last, CAUTION]),
+        Section("", [" ".join([*verdict_outcomes.change_cautions(suggestions), *last]), CAUTION]),
     )
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def in_trips(text: str) -> str:
@@ -104,17 +114,17 @@ def in_trips(text: str) -> str:
     return text.replace("trials", "trips").replace("sampling error alone ", "")
 
 
-def _heading(risk: Risk, title: str) -> list[str]:
+def heading(risk: Risk, title: str) -> list[str]:
     """Title, dates on the trip's clock, places, van, plan and loads."""
     van, trip = risk.van, risk.trip
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
-    stays = [f"{place_text(p)}{f' {p.nights} night' + 's' * (p.nights > 1) if trip.stops else ''}" for p in risk.places]
+    stays = [place_text(p) + (f", {p.nights} night{'s' * (p.nights > 1)}" if trip.stops else "") for p in risk.places]
     plan = plan_text(van, trip, risk.compiled.schedule).removesuffix(": no shade given")
-    plan = plan.replace("no drives planned, so", "no drives, so", 1)
+    plan = plan.replace("no drives planned, so the", "no drives: the", 1).replace("no drives planned", "no drives", 1)
+    dates = f"{nights}, {_on_the_clock(risk, 0, year=True)} to {_on_the_clock(risk, risk.hours)} ({_clock(risk)})"
     return [
-        *([title] if title.strip() else []),
-        f"{nights}, {_on_the_clock(risk, 0, year=True)} to {_on_the_clock(risk, risk.hours)} ({_clock(risk)})",
-        f"{', then '.join(stays)}{_climate(risk)}",
+        f"{title.strip()}: {dates}" if title.strip() else dates,
+        f"{'; then '.join(stays)}{_climate(risk)}",
         f"{van_in_short(van)}.",
         f"{plan[:1].upper()}{plan[1:]}.",
         f"Ah a day: {loads_text(risk)}.",

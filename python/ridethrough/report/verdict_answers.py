@@ -20,6 +20,7 @@ from .verdict_details import replay_text
 FEW_EVENTS = 20  # shares of fewer mean nothing
 CAUSES_TOLD = 2
 LEAST_DARK = 0.01  # of the failures in which everything on the battery goes off
+FEWEST_DARK = 3  # trips
 NEARLY_ALL, LEAST_SPOKEN = 0.95, 1 / 3  # as the core's phrases have it
 
 
@@ -33,7 +34,7 @@ def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     lines = [_in_words(risk.cutout), _in_percent(risk)]
     lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
     if charge_limit is not None:
-        below = chance(risk.below_charge(charge_limit))
+        below = chance(risk.below_soc(charge_limit))
         lines.append(f"Below the {percent(charge_limit)} charge that you keep to: {below}.")
     return Section("WILL THE FRIDGE STAY ON?", lines)
 
@@ -68,30 +69,23 @@ def _in_percent(risk: Risk) -> str:
 
 
 def how_many_nights(risk: Risk) -> Section:
-    """Most nights at the usual risks, and the chances around the first of them."""
-    counts = [risk.nights_within(level) for level in LEVELS]
+    """Most nights at the usual risks."""
+    counts = [risk.nights_at(level, model_error=True) for level in LEVELS]
     said = _nights_by_level(counts, risk.nights)
-    lines = [f"{said[:1].upper()}{said[1:]}, counting the model's error."]
-    survival = risk.survival()
-    by_night = [
-        f"night {n}: {chance(_core.wilson(risk.trials - (survival[n - 1].events or 0), risk.trials))}"
-        for n in (counts[0], counts[0] + 1)
-        if 0 < n < risk.nights
-    ]
-    if by_night:
-        lines.append(f"Cut out by {'; '.join(by_night)}.")
-    return Section("HOW MANY NIGHTS?", lines)
+    return Section("HOW MANY NIGHTS?", [f"{said[:1].upper()}{said[1:]}, counting the model's error."])
 
 
 def _nights_by_level(counts: list[int], nights: int) -> str:
     """Such as "3 nights at a risk of 5 %, 4 at 10 %"; a risk that buys no more is left out."""
     said: list[str] = []
+    unit_said = False
     for i, (count, level) in enumerate(zip(counts, LEVELS, strict=True)):
         if i and count == counts[i - 1]:
             continue
         every = "both" if nights == 2 else f"all {nights}"
         number = every if count == nights > 1 else str(count) if count else "none"
-        what = "" if said else " night" if count == 1 else " nights" if count else ""
+        what = "" if unit_said or not count else " night" if count == 1 else " nights"
+        unit_said = unit_said or count > 0
         said.append(f"{number}{what} at {'' if said else 'a risk of '}{percent(level)}")
     return ", ".join(said)
 
@@ -105,7 +99,7 @@ def if_it_fails(risk: Risk) -> list[Section]:
         fail = "trip fails" if events == 1 else "trips fail"
         lines: list[str | tuple[str, str]] = [f"{events} of {risk.trials:,} {fail}: too few to say when or why."]
     else:
-        lines = [("When", _when(risk)), *([("Why ", _why(risk))] if risk.common else [])]
+        lines = [("When", _when(risk)), *([("Why ", _why(risk))] if risk.failing_differences else [])]
     return [Section("IF IT FAILS", [*lines, ("Then", _then(risk))])]
 
 
@@ -113,11 +107,17 @@ def _when(risk: Risk) -> str:
     table = risk.cutouts_by_night()
     by_night, by_hour = table.sum(axis=1), table.sum(axis=0)
     night, hour = int(by_night.argmax()), int(by_hour.argmax())
-    day = short_date(date.fromisoformat(risk.compiled.start_date) + timedelta(days=night))
-    which = f"on night {night + 1} ({day})" if night < risk.nights else f"on the last day ({day})"
+    day = date.fromisoformat(risk.compiled.start_date) + timedelta(days=night)
+    which = f"on night {night + 1} ({night_of(day)})" if night < risk.nights else f"on the last day ({short_date(day)})"
     where = f" at {place_at(risk.places, night + 1).name}" if risk.trip.stops else ""
     share = part_of(int(by_night[night]), int(table.sum()))
-    return f"{share} of the {table.sum():,} failures {which}{where}, most often about {hour}:00."
+    return f"{share} of {table.sum():,} failures {which}{where}, most often about {hour}:00."
+
+
+def night_of(day: date) -> str:
+    """Fri 25 to Sat 26 Sep."""
+    begin, end = short_date(day), short_date(day + timedelta(days=1))
+    return f"{begin.rpartition(' ')[0] if begin[-3:] == end[-3:] else begin} to {end}"
 
 
 def part_of(count: int, total: int) -> str:
@@ -133,8 +133,9 @@ def part_of(count: int, total: int) -> str:
 
 
 def _why(risk: Risk) -> str:
-    causes = "; ".join(plain_difference(risk, difference) for difference in risk.common[:CAUSES_TOLD])
-    return f"{causes}."
+    first, *others = (plain_difference(risk, difference) for difference in risk.failing_differences[:CAUSES_TOLD])
+    what, bracket, values = first.partition(" (")
+    return f"{'; '.join([f'{what} than in other trips{bracket}{values}', *others])}."
 
 
 def _then(risk: Risk) -> str:
@@ -143,7 +144,7 @@ def _then(risk: Risk) -> str:
     total = sum(n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0])
     dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
     text = f"off for {said} on average"
-    if dark >= LEAST_DARK * total:
+    if dark >= max(LEAST_DARK * total, FEWEST_DARK):
         text += f"; in {part_of(dark, total).replace(' in ', ' of ')} also lights, heater and alarms"
     return f"{text}."
 
@@ -163,7 +164,7 @@ def how_sure(risk: Risk) -> Section:
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
             a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] += f" Measuring {found[1]} narrows the range to {in_range(a, b)} at best."
+            lines[0] += f" {found[1]} may narrow the range to {in_range(a, b)}."
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:

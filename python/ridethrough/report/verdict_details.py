@@ -12,6 +12,7 @@ from ..model.cautions import MEDICINE_CAUTION
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS
 from ..model.places import place_at
 from . import chance_text, medicine_text, trip_description
+from .cause_text import plain_difference
 from .clock_text import clock_text
 from .model_error_text import format_model_error
 from .registry import format_report
@@ -20,6 +21,7 @@ from .sentences import percent
 LEAST_FAILED_STARTS = 0.005  # a trip, on average: fewer make no difference
 LEAST_INVERTER_CUTOUTS = 0.05  # a trip, on average
 FEW_EVENTS = 20  # shares of fewer mean nothing
+MOST_NIGHTS = 7  # told one by one
 
 
 def detail_lines(risk: Risk) -> list[str]:
@@ -39,12 +41,13 @@ def detail_lines(risk: Risk) -> list[str]:
         lines.append(replay_text(risk))
     if risk.trip.stops:
         lines.append(_places(risk))
-    lines.append(_nights(risk))
+    lines += [_nights(risk), *_by_night(risk)]
     if (risk.cutout.events or 0) >= FEW_EVENTS:
         lines.append(_when(risk))
-    if risk.common:
-        lines.append("Failing trials had: " + "; ".join(format_failing_difference(d) for d in risk.common) + ".")
-    lines += [*_battery(risk), *chance_text.food_lines(risk), *_water(risk), *_lost_starts(risk), *_inverter(risk)]
+    if had := [_difference(risk, one) for one in risk.failing_differences]:
+        lines.append(f"Failing trials had: {'; '.join(had)}.")
+    lines += [*_battery(risk), *chance_text.food_lines(risk), *chance_text.cold_hours(risk), *_water(risk)]
+    lines += [*_lost_starts(risk), *_inverter(risk)]
     if risk.mains_drawn_wh > 0:
         lines.append(f"Drawn from the mains or a generator: {risk.mains_drawn_wh / 1000:.1f} kWh a trip, on average.")
     lines += [line for line in medicine_text.medicine_lines(risk) if line != MEDICINE_CAUTION]
@@ -52,7 +55,7 @@ def detail_lines(risk: Risk) -> list[str]:
 
 
 def _battery(risk: Risk) -> list[str]:
-    low = risk.lowest_charge_quantiles([0.5, 0.05])
+    low = risk.min_soc_quantiles([0.5, 0.05])
     lines = [
         f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
         f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
@@ -94,6 +97,14 @@ def _nights(risk: Risk) -> str:
     )
 
 
+def _by_night(risk: Risk) -> list[str]:
+    """The chance of a cut-out up to the end of each of the first nights, where it grows."""
+    failed = [risk.trials - (estimate.events or 0) for estimate in risk.survival()[: risk.nights]]
+    grown = [n for n in range(risk.nights) if failed[n] and (not n or failed[n] > failed[n - 1])][:MOST_NIGHTS]
+    said = [f"{n + 1}: {chance_text.format_chance(_core.wilson(failed[n], risk.trials))}" for n in grown]
+    return [f"Cut out by the end of night {'; '.join(said)}."] if said else []
+
+
 def _when(risk: Risk) -> str:
     table = risk.cutouts_by_night()
     by_night, by_part = table.sum(axis=1), table.sum(axis=0).reshape(4, 6).sum(axis=1)
@@ -126,7 +137,7 @@ def _water(risk: Risk) -> list[str]:
         what = RESULTS[column].label.capitalize()
         text = f"{what} in {percent(estimate.value)} of the trips ({_core.estimate_text(estimate)})"
         if estimate.events:
-            night = 1 + int(risk.nights_of[column][1:].argmax())
+            night = 1 + int(risk.night_counts[column][1:].argmax())
             text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
         lines.append(text + ".")
     return lines
@@ -213,6 +224,12 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     if not causes:
         return ""
     return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
+
+
+def _difference(risk: Risk, difference: FailingDifference) -> str:
+    """Weather with its hours and figures, what is drawn in words, not by its path."""
+    of_weather = difference.what.startswith(("sun from", "outdoor air from"))
+    return format_failing_difference(difference) if of_weather else plain_difference(risk, difference)
 
 
 @format_report.register(FailingDifference)

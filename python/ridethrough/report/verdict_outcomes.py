@@ -20,8 +20,10 @@ BEST = 3
 
 def battery(risk: Risk) -> Section:
     """The lowest charge, below half where that wears, and frost."""
-    low = risk.lowest_charge_quantiles([0.5, 0.05])
-    lines = [f"Lowest charge {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20."]
+    low = risk.min_soc_quantiles([0.5, 0.05])
+    middling = percent(low[0]) if low[0] >= 0.01 else "under 1 %"
+    tenth = f", under {percent(max(low[1], 0.01))} in 1 of 20" if low[0] >= 0.01 else ""
+    lines = [f"Lowest charge {middling} in a middling trip{tenth}."]
     if not is_lithium(risk.van):
         lines[0] += f" Below half, which wears it: {chance(risk.chances['below_half'])}."
     elif (refused := risk.day_balances[1].curtailed_cold_wh) >= LEAST_COLD_WH:
@@ -31,11 +33,12 @@ def battery(risk: Risk) -> Section:
 
 def food(risk: Risk) -> Section:
     """Warm food: its chance, and what a failure does."""
-    lines = [f"Above 5 degC for over 4 hours in a row: {chance(risk.chances['food_warm_4h'])}."]
+    lines = [f"Above 5 degC for over 4 hours: {chance(risk.chances['food_warm_4h'])}."]
     mean, most = risk.warm_h_if_failed()
     if mean >= 0.5:
-        tenth = f", {most:.0f} or more in 1 of 10" if most > mean else ""
-        lines[0] += f" When it fails, {mean:.0f} hours on average{tenth}."
+        tenth = f", {most:.0f} or more in 1 of 10" if round(most) > round(mean) else ""
+        lines[0] += f" After a cut-out, {mean:.0f} hour{'s' * (round(mean) != 1)} on average{tenth}."
+    lines[0] += " If in doubt, throw it out."
     return Section("THE FOOD", lines)
 
 
@@ -50,8 +53,8 @@ def warnings_of(risk: Risk) -> list[str]:
     failed = risk.means.get("failed_starts", 0.0)
     if failed >= LEAST_FAILED_STARTS:
         lines.append(
-            f"The heater fails to start {failed:.2g} times a trip, on average, for want of volts. What it would have "
-            "drawn is not counted, so a heater that stays cold makes the risk look smaller than it is."
+            f"The heater fails to start {failed:.2g} times a trip for want of volts. What it would have drawn is not "
+            "counted, so the risk looks smaller than it is."
         )
     return lines
 
@@ -63,7 +66,7 @@ def water(risk: Risk) -> list[Section]:
         column = TANKS[key]
         text = f"{RESULTS[column].label.capitalize()}: {chance(estimate)}"
         if estimate.events:
-            night = 1 + int(risk.nights_of[column][1:].argmax())
+            night = 1 + int(risk.night_counts[column][1:].argmax())
             text += f", most often before night {night}" if night <= risk.nights else ", most often on the last day"
         lines.append(f"{text}.")
     return [Section("THE WATER", lines)] if lines else []
@@ -75,7 +78,7 @@ def what_would_help(risk: Risk, found: Suggestions | None, charge_limit: float |
     if found is None:
         return Section(heading, ["risk.verdict() tries some changes on the same trips."])
     if found.base is None:
-        return Section(heading, [f"Not tried, as {found.reason}. ridethrough upgrades takes more time."])
+        return Section(heading, [f"Not tried: {found.reason}. The command ridethrough upgrades takes longer."])
     same = f"{found.base.trials:,} of these trips"
     helping = [s for s in found.tried if s.helps][:BEST]
     content: list[str | Rows] = []
@@ -97,18 +100,18 @@ def _points(e: _core.Estimate) -> str:
     if not e.events:
         return f"under {100 * e.high:.1g}"  # none in so many trips is no promise
     share = 100 * e.value
-    return f"{share:.0f}" if share >= 10 else f"{share:.1f}"
+    return f"{share:.0f}" if share >= 10 else f"{share:.1f}" if share >= 0.1 else f"{share:.1g}"
 
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:
     """Why lithium comes out worse than the AGM that it replaces."""
-    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run right down."
+    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run flat"
     if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:
-        below, kept = risk.below_charge(charge_limit), percent(charge_limit)
+        below, kept = risk.below_soc(charge_limit), percent(charge_limit)
         where = f": {chance(below)}"
-    return f"{text} Kept above {kept}, the AGM fails more often{where}." if below.low > s.risk.high else text
+    return f"{text}; kept above {kept}, it fails more often{where}." if below.low > s.risk.high else f"{text}."
 
 
 def tried_lines(found: Suggestions | None) -> list[str]:
@@ -122,9 +125,11 @@ def tried_lines(found: Suggestions | None) -> list[str]:
 def change_cautions(found: Suggestions | None) -> list[str]:
     """What to know about the changes told."""
     told = [s for s in found.tried if s.helps][:BEST] if found else []
-    lines = ["Food that got warm: if in doubt, throw it out."]
+    lines = []
     if any(COMPETENT in s.note for s in told):
-        lines.append(f"Batteries, panels, wires and fuses {COMPETENT}; detectors and alarms stay on.")
+        lines.append(f"Batteries, panels, wires and fuses {COMPETENT}.")
+    if any("detectors" in s.note for s in told):
+        lines.append("Detectors and alarms stay on.")
     if any(DRIVE_TO_CHARGE in s.note for s in told):
         lines.append(f"{DRIVE_TO_CHARGE[0].upper()}{DRIVE_TO_CHARGE[1:]}.")
     return lines

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict, Unpack
 
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
@@ -52,14 +52,24 @@ _MEANINGS = (  # of a battery sheet's lines
     "rated capacity asked for",
     "hours in which the running load would empty it",
 )
-_LINES = ("deepest", "deepest_daily", "end_of_life", "temperature_factor", "margin", "running_a")  # of battery_sheet
+
+
+class SheetLines(TypedDict, total=False):
+    """Arguments of :func:`battery_sheet` besides load and days."""
+
+    deepest: float
+    deepest_daily: float
+    end_of_life: float
+    temperature_factor: float
+    margin: float
+    running_a: float
 
 
 def _require_lines(sheet: Mapping[str, object]) -> None:
     """InputError of an argument that has no place here: the load and the days are those of the trip and of ``days``."""
     for name in sheet:
-        if name not in _LINES:
-            raise unknown_name(name, sheet[name], _LINES, "no such argument", name=name, quoted=False)
+        if name not in (lines := list(SheetLines.__annotations__)):
+            raise unknown_name(name, sheet[name], lines, "no such argument", name=name, quoted=False)
 
 
 def _check(**values: float) -> None:
@@ -83,6 +93,12 @@ class BatterySheet(Result):
         The rated capacity that the worksheet asks for [Ah].
     rate_h : float
         Hours in which the running load would empty that, to be looked up in the maker's table of capacities.
+
+    Examples
+    --------
+    >>> sheet = rt.battery_sheet(40, 3)
+    >>> sheet.unadjusted_ah, sheet.capacity_ah > sheet.for_depth_ah > sheet.unadjusted_ah
+    (120, True)
     """
 
     unadjusted_ah: float
@@ -176,7 +192,7 @@ def worksheet_passes(
     *,
     charge_ah_per_day: float | None = None,
     array_to_load: float = 1.15,
-    **sheet: float,
+    **sheet: Unpack[SheetLines],
 ) -> bool:
     """Say whether a battery passes the worksheet, and the array too where its daily charge is given.
 
@@ -250,6 +266,12 @@ class Worksheet(Result):
         That of the van as it is.
     passes : bool
         Whether the van as it is passes.
+
+    Examples
+    --------
+    >>> found = rt.worksheet(van, trip, days=2, trials=50)
+    >>> found.days, found.van.battery.capacity_ah == found.battery.capacity_ah, found.present.trials
+    (2, True, 50)
     """
 
     days: float
@@ -295,7 +317,7 @@ def worksheet(
     precision: Precision = "double",
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
-    **sheet: float,
+    **sheet: Unpack[SheetLines],
 ) -> Worksheet:
     """Size battery and array by days of autonomy, and simulate the trip with the van as it is and as sized.
 
@@ -340,21 +362,21 @@ def worksheet(
         raise bad_input("van.arrays", reason=f"there are {len(van.arrays)}; the worksheet is for a van with one array")
     _require_lines(sheet)
     depth = 0.8 if is_lithium(van) else 0.5
-    sheet = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
-    _check(days=days, array_to_load=array_to_load, **sheet)
+    lines: SheetLines = {"deepest": depth, "deepest_daily": max(0.2, depth - 0.3), **sheet}
+    _check(days=days, array_to_load=array_to_load, **lines)
     compile_with_warnings(van, trip)
     present: Risk | None = None
     with attach_partial_result("worksheet", lambda: present), track_runs(progress, 3, options.trials) as done:
         present = run_trip(van, trip, options, report_done=done)
         done.run_finished()
-        return _size_and_simulate(present, days, array_to_load, sheet, options, done)
+        return _size_and_simulate(present, days, array_to_load, lines, options, done)
 
 
 def _size_and_simulate(
     present: Risk,
     days: float,
     array_to_load: float,
-    sheet: dict[str, float],
+    sheet: SheetLines,
     options: RunOptions,
     done: RunsDone,
 ) -> Worksheet:
@@ -370,14 +392,8 @@ def _size_and_simulate(
     battery = battery_sheet(load, days, **sheet)
     array_w = array_to_load * load / per_watt
     sized = _with_capacity(van, battery.capacity_ah).replace(**{"solar.rated_w": array_w})
-    passes = worksheet_passes(
-        rated_ah(van),
-        load,
-        days,
-        charge_ah_per_day=per_watt * watts,
-        array_to_load=array_to_load,
-        **sheet,
-    )
+    charge = per_watt * watts
+    passes = worksheet_passes(rated_ah(van), load, days, charge_ah_per_day=charge, array_to_load=array_to_load, **sheet)
     risk = run_trip(sized, trip, options, report_done=done)
     done.run_finished()
     return Worksheet(days, load, per_watt, battery, array_w, sized, risk, present, passes)

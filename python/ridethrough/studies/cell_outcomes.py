@@ -41,7 +41,7 @@ _NAMED: dict[str, tuple[str, str, str | None]] = {  # unit, what it is, axis
     "risk_by_night_low": ("1", "lower end of its 95 % interval, sampling error alone", "night"),
     "risk_by_night_high": ("1", "upper end of its 95 % interval, sampling error alone", "night"),
     "first_cutout_h": ("h", "time by which this share of all trips has had a cut-out; inf: fewer ever have", "share"),
-    "lowest_charge_q": ("1", "quantiles of the lowest charge of a trip, share of full, to within 0.0025", "share"),
+    "min_soc_quantiles": ("1", "quantiles of the lowest charge of a trip, share of full, to within 0.0025", "share"),
     "hours_above_5c_if_failed": ("h", "inside of the fridge above 5 degC, mean of the trials with a cut-out", None),
     "mains_drawn_wh": ("Wh", "energy that the mains charger draws, mean of a trip", None),
     "cutouts_by_cause": ("1", "trials by what dropped the fridge first", "cutout_cause"),
@@ -63,7 +63,7 @@ def outcomes(risk: Risk) -> Outcomes:
         "risk_by_night_low": np.array([1 - e.high for e in held]),
         "risk_by_night_high": np.array([1 - e.low for e in held]),
         "first_cutout_h": np.array([float(first[int(np.ceil(share * n)) - 1]) for share in SHARES]),
-        "lowest_charge_q": risk.lowest_charge_quantiles(SHARES),
+        "min_soc_quantiles": risk.min_soc_quantiles(SHARES),
         "cutouts_by_cause": np.array([float(risk.cutout_causes[name]) for name in CUTOUT_CAUSES[1:]]),
     }
     flags = {name: risk.flag_chance(name) for name in FLAGS}
@@ -85,8 +85,9 @@ def attributes(name: str) -> dict[str, str]:
     if name in _NAMED:
         return {"units": unit, "long_name": text}
     for start, what in CHANCE_LABELS.items():
-        if name in (start, f"{start}_low", f"{start}_high"):
-            return {"units": "1", "long_name": f"chance that {what}, with its 95 % interval"}
+        for end, part in (("", ""), ("_low", ", lower end of its 95 % interval"), ("_high", ", upper end of it")):
+            if name == start + end:
+                return {"units": "1", "long_name": f"chance that {what}{part}"}
     result = RESULTS[name]
     return {"units": result.unit, "long_name": f"{result.label}, mean of a trip", "comment": result.doc}
 

@@ -22,7 +22,7 @@ from ..model.classes import AgmBattery, LithiumBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
-from ..money.prices import Part, Prices, Range, parts_of, table
+from ..money.prices import AmountRange, Prices, exchanged_parts, parts_of, table, unpriced_differences
 from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
 
 _SERIES = ["soc", "terminal_v"]
@@ -117,9 +117,9 @@ def compare(
             vans, list(named_trips), columns, {n for n, van in vans.items() if van == base} - {*own_trips}
         ),
         risks,
-        {name: Range.of(price) for name, (price, _) in bought.items()},
-        {name: Range.of(mass) for name, (_, mass) in bought.items()},
-        {name: other.notes for name, other in others.items() if isinstance(other, Bundle)},
+        {name: AmountRange.of(price) for name, (price, _) in bought.items()},
+        {name: AmountRange.of(mass) for name, (_, mass) in bought.items()},
+        {name: notes for name, other in others.items() if (notes := _notes(base, other))},
         priced,
         base_name,
     )
@@ -210,13 +210,21 @@ def _named(trips: Trip | Sequence[Trip] | Mapping[str, Trip]) -> dict[str, Trip]
 
 def _price_and_mass_draws(base: Van, other: Other, prices: Prices) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Draws of price and mass more than the base. What a bundle takes out costs nothing and weighs."""
-    out = [Part(p.item, -p.amount) for p in parts_of(base)]
     in_ = parts_of(_van(other))
-    mass = prices.total([*in_, *out], "mass_kg")
+    exchanged = exchanged_parts(parts_of(base), in_)
+    mass = prices.total(exchanged, "mass_kg")
     if not isinstance(other, Bundle):
-        return prices.total([*in_, *out], "price"), mass
+        return prices.total(exchanged, "price"), mass
     extra = [p for p in other.parts if p.item not in {q.item for q in in_}]
     return prices.total(other.parts, "price"), mass + prices.total(extra, "mass_kg")
+
+
+def _notes(base: Van, other: Other) -> tuple[str, ...]:
+    """What to know of a van: a bundle's notes, and what of its differences no price is told of."""
+    if isinstance(other, Bundle):
+        return other.notes
+    left_out = unpriced_differences(base, _van(other))
+    return (f"Price and mass are without {', '.join(left_out)}: the price table has none.",) if left_out else ()
 
 
 def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:

@@ -21,16 +21,16 @@ from ..engine.labelled_data import (
     warnings_attribute,
 )
 from ..engine.result import Result
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
-from ..money.prices import Prices, Range
+from ..money.prices import AmountRange, Prices
 
 if TYPE_CHECKING:
     import pandas
     import xarray
-    from matplotlib.axes import Axes
 
     from ..engine.risk import Risk
+    from ..report.pictures.picture import Picture
 
 ALL_TRIPS = "all trips"
 _SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
@@ -77,6 +77,13 @@ class OutcomeDifference:
     trials_with_both : int
         Trials in which both vans have the outcome: fewer than all for the warning time, which exists only where both
         fail.
+
+    Examples
+    --------
+    >>> found = rt.compare(van, {"300 W": van.replace("solar.rated_w", 300)}, trip, trials=50)
+    >>> line = found["300 W"]["hours_off"]
+    >>> line.outcome, line.trials_with_both, line.difference.low <= line.difference.value <= line.difference.high
+    ('hours_off', 50, True)
     """
 
     outcome: str
@@ -103,6 +110,12 @@ class VanDifference:
         By name of the outcome; ``found["risk"]`` is short for one of them.
     variance_ratio : float
         Variance of the risks' difference from independent runs, over that of these paired ones.
+
+    Examples
+    --------
+    >>> gap = rt.compare(van, {"300 W": van.replace("solar.rated_w", 300)}, trip, trials=50)["300 W"]
+    >>> gap.van, gap["risk"] == gap.outcomes["risk"]
+    ('300 W', True)
     """
 
     van: str
@@ -125,7 +138,8 @@ def no_difference(trials: int) -> Estimate:
 class Comparison(Result):
     """What :func:`compare` returns.
 
-    ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of them.
+    ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of
+    them.
 
     Attributes
     ----------
@@ -133,18 +147,25 @@ class Comparison(Result):
         What the base is called: "base" unless :func:`compare` was given another name.
     differences : dict of (van, trip) to VanDifference
         Trips by name; ``"all trips"`` besides, where there are several.
-    cost, mass_kg : dict of van to Range
+    cost, mass_kg : dict of van to AmountRange
         What it costs and weighs more than the base: 5, 50 and 95 % of the draws of the price table.
     risks : dict of (van, trip) to Risk
         The runs themselves, those of the base too.
+
+    Examples
+    --------
+    >>> vans = {"300 W": van.replace("solar.rated_w", 300), "lithium": rt.lithium_bundle(van)}
+    >>> found = rt.compare(van, vans, trip, trials=50)
+    >>> found.base_name, list(found.cost), found.to_dataframe()["van"].tolist()
+    ('base', ['300 W', 'lithium'], ['base', '300 W', 'lithium'])
     """
 
     def __init__(
         self,
         differences: dict[tuple[str, str], VanDifference],
         risks: dict[tuple[str, str], Risk],
-        cost: dict[str, Range],
-        mass_kg: dict[str, Range],
+        cost: dict[str, AmountRange],
+        mass_kg: dict[str, AmountRange],
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
         base_name: str,
@@ -178,7 +199,13 @@ class Comparison(Result):
         return found[-1]
 
     def same_risk_for_less(self) -> list[str]:
-        """Vans with no difference of risk shown, or a lower one, that cost or weigh less and neither more."""
+        """List the vans that are as safe as the base, or safer, for less.
+
+        Returns
+        -------
+        list of str
+            Those with no difference of risk shown, or a lower one, that cost or weigh less and neither more.
+        """
         better = []
         for name, cost in self.cost.items():
             risk, mass = self[name]["risk"].difference, self.mass_kg[name]
@@ -238,12 +265,26 @@ class Comparison(Result):
         named = {trip: self._trip(trip) for trip in trips}
         return data.assign_coords(trips_coordinates(named)) if len(trips) > 1 else data
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False, long: bool = False, all_trips: bool = False) -> pandas.DataFrame:
         """A row per van and trip, the base too (needs pandas and xarray).
 
-        With ``long=True`` a row per van, trip and outcome: ``value``, ``low``, ``high`` (NaN where it has no interval),
-        ``difference`` from the base with ``difference_low`` and ``difference_high``, and ``unit``. The mean over all
-        trips is left out, so that no mean or sum over the rows counts a trip twice; ``all_trips=True`` keeps it.
+        Parameters
+        ----------
+        units : bool
+            Put the units into a second header row as well.
+        long : bool
+            A row per van, trip and outcome: ``value``, ``low``, ``high`` (NaN where it has no interval),
+            ``difference``
+            from the base with ``difference_low`` and ``difference_high``, and ``unit``.
+        all_trips : bool
+            Keep the mean over all trips, which is left out, so that no mean or sum over the rows counts a trip
+            twice.
+
+        Returns
+        -------
+        pandas.DataFrame
+            The tidy table.
         """
         data = self.to_xarray()
         if not all_trips and ALL_TRIPS in data["trip"]:
@@ -271,11 +312,12 @@ class Comparison(Result):
         """Those of all runs, each once."""
         return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk of each van on each trip, with its interval (needs matplotlib)."""
-        from ..report.ranking_plots import plot_comparison
+        from ..report.pictures.rankings import plot_comparison
+        from ..report.plots import checked
 
-        return plot_comparison(self, ax)
+        return plot_comparison(self, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         run = next(iter(self.risks.values()))
@@ -292,14 +334,14 @@ class Comparison(Result):
         run = self.risks.get((self.base_name, name))
         return run.trip if run else None
 
-    def _value(self, name: str, van: str, trip: str) -> Estimate | Range | float | None:
+    def _value(self, name: str, van: str, trip: str) -> Estimate | AmountRange | float | None:
         run = self.risks.get((van, trip))
         if run is not None and name in SHARES:
             return run.cutout if name == "risk" else run.chances[name]
         first = next(iter(self.cost))
         entry = self.differences[first if van == self.base_name else van, trip][name]
         value = entry.base if van == self.base_name else entry.other
-        return Range(value, np.nan, np.nan) if name in SHARES and value is not None else value
+        return AmountRange(value, np.nan, np.nan) if name in SHARES and value is not None else value
 
     def _difference(self, name: str, van: str, trip: str) -> Estimate | None:
         if van != self.base_name:

@@ -47,6 +47,13 @@ class CutoutSetting:
         Chance of food above 5 degC for over 4 h in a row.
     fridge_off_over_1h : Estimate
         Chance that the fridge is off for over 1 h in a row.
+
+    Examples
+    --------
+    >>> table = rt.cutout_settings(van, trip, [11.0], makers_range_v=(10.1, 11.5), dedicated_house_battery=True,
+    ...                            trials=50)
+    >>> table.settings[0].cutout_v, table.settings[0].restart_v > 11
+    (11.0, True)
     """
 
     cutout_v: float
@@ -75,6 +82,13 @@ class CutoutTable(Result):
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> table = rt.cutout_settings(van, trip, [11.0], makers_range_v=(10.1, 11.5), dedicated_house_battery=True,
+    ...                            trials=50)
+    >>> table.lead_acid, table.present_v == van.fridge.cutout_v
+    (True, True)
     """
 
     present_v: float

@@ -20,6 +20,7 @@ from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
 
 MOST_CELLS = 10_000_000
+Axes = Mapping[str, Iterable[object] | Mapping[Any, object]]  # values, or labels to values, by dotted path
 
 
 @dataclass(frozen=True)
@@ -164,8 +165,9 @@ def grid_of(van: Van, trip: Trip, axes: Mapping[str, Any]) -> Grid:
 
 def _axis(name: str, values: object) -> Axis:
     times = False
-    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
-        raise bad_input("axes", reason=f"{name} = {values!r}: must be a list of values")
+    if isinstance(values, (str, bytes)) or not isinstance(values, Iterable) or getattr(values, "ndim", 1) == 0:
+        hint = f'write {{"{name}": [{values!r}]}}' if is_number(values) else ""
+        raise bad_input(f"axes[{name!r}]", values, allowed="a list of values, or a dict of labels to values", hint=hint)
     if isinstance(values, Mapping):
         labels = tuple(values)
         changes = tuple(dict(v) if isinstance(v, Mapping) else {name: v} for v in values.values())

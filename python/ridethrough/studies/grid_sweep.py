@@ -26,8 +26,8 @@ from ..model.errors import bad_input, checked_call
 from ..version import __version__
 from .cell_outcomes import COUNTS, DIFFERENCE, Layout, Outcomes, attributes, axis_of, outcomes
 from .comparison_result import no_difference
-from .grid import Grid, grid_of
-from .study_store import StudyStore, clocks_of, details_of, identity_of
+from .grid import Axes, Grid, grid_of
+from .study_store import StorePlace, StudyStore, clocks_of, details_of, identity_of
 from .sweep_result import Sweep
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 def sweep(
     van: Van,
     trip: Trip,
-    axes: Mapping[str, Any],
+    axes: Axes,
     *,
     trials: int = TRIALS,
     seed: int = 0,
@@ -46,9 +46,9 @@ def sweep(
     precision: Precision = "double",
     executor: ExecutorOption = None,
     progress: ProgressOption = None,
-    base: Mapping[str, Any] | None = None,
+    base: Mapping[str, object] | None = None,
     cells_per_task: int = 1,
-    store: Any = None,
+    store: StorePlace | None = None,
 ) -> Sweep:
     """Simulate every combination of values, on the same trials, as labelled data (needs xarray).
 
@@ -132,7 +132,7 @@ class SweepStudy:
     def __post_init__(self) -> None:
         self.rows = np.full((self.grid.cells, self.layout.width), np.nan)
 
-    def sweep(self, cells_per_task: int, store: Any, progress: ProgressOption) -> Sweep:
+    def sweep(self, cells_per_task: int, store: StorePlace | None, progress: ProgressOption) -> Sweep:
         """Run what a store has not, and keep it there."""
         kept = None if store is None else self._open(store)
         if kept is not None:
@@ -143,7 +143,7 @@ class SweepStudy:
             kept.close(dataset)
         return Sweep(dataset)
 
-    def _open(self, store: Any) -> StudyStore:
+    def _open(self, store: StorePlace) -> StudyStore:
         grid, layout, options = self.grid, self.layout, self.options
         identity = identity_of(
             grid, version=__version__, trials=options.trials, seed=options.seed, precision=options.precision

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -9,11 +10,14 @@ import numpy as np
 
 from ..engine.labelled_data import NOTES, run_attributes
 from ..engine.table_result import FrameResult
+from ..model.checks import validate_mapping
 from ..model.classes import Trip, Van
+from ..model.errors import bad_input
 
 if TYPE_CHECKING:
     import pandas
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 RESAMPLES = 1000  # of whole years, for the interval of a frequency
 
@@ -35,6 +39,12 @@ class Hindcast(FrameResult):
         Start days whose trip meets a gap, a joint of a typical year, or an end of the record.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> found = rt.hindcast(van, trip, record, trials=1)
+    >>> list(found.frame), found["cutout"].equals(found.frame["cutout"]), len(found.by_month())
+    (['cutout', 'first_cutout_h', 'min_soc'], True, 12)
     """
 
     van: Van
@@ -52,9 +62,14 @@ class Hindcast(FrameResult):
     }
 
     def by_month(self) -> pandas.DataFrame:
-        """Frequency of a cut-out by month, with ``low`` and ``high``, 95 % from a bootstrap over whole years.
+        """Frequency of a cut-out by month.
 
-        Start days of one year share their weather, so the interval counts years, not days. It is NaN for one year.
+        Returns
+        -------
+        pandas.DataFrame
+            By month 1 to 12: ``frequency``, ``low`` and ``high``, 95 % from a bootstrap over whole years,
+            ``start_days``. Start
+            days of one year share their weather, so the interval counts years, not days. It is NaN for one year.
         """
         import pandas
 
@@ -78,11 +93,12 @@ class Hindcast(FrameResult):
         made = pandas.DataFrame(columns, index=pandas.RangeIndex(1, 13, name="month"))
         return made.iloc[there]
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """Frequency of a cut-out by month, with its interval (needs matplotlib)."""
-        from ..report.study_plots import plot_hindcast
+        from ..report.pictures.studies import plot_hindcast
+        from ..report.plots import checked
 
-        return plot_hindcast(self, ax)
+        return plot_hindcast(self, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         about = run_attributes(self.van, self.trip, self.seed, self.trials)
@@ -99,7 +115,7 @@ class MonthlyRisk(FrameResult):
     Attributes
     ----------
     frame : pandas.DataFrame
-        By month: ``probability``, ``low``, ``high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
+        By month: ``risk``, ``risk_low``, ``risk_high`` (95 %, sampling error alone), ``trials``, ``load_wh_day``,
         ``solar_wh_day``.
     van, trip, seed
         What was simulated.
@@ -107,6 +123,12 @@ class MonthlyRisk(FrameResult):
         Of each day of a year.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> found = rt.monthly_risk(van, trip, trials=1)
+    >>> found["risk"].equals(found.frame["risk"]), list(found.index) == list(range(1, 13))
+    (True, True)
     """
 
     van: Van
@@ -117,19 +139,34 @@ class MonthlyRisk(FrameResult):
     warnings: tuple[str, ...] = ()
 
     _columns: ClassVar = {
-        "probability": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
-        "low": ("1", "lower end of its 95 % interval, sampling error alone"),
-        "high": ("1", "upper end of its 95 % interval, sampling error alone"),
+        "risk": ("1", "probability that a low-voltage cut-out drops the fridge before the trip ends"),
+        "risk_low": ("1", "lower end of its 95 % interval, sampling error alone"),
+        "risk_high": ("1", "upper end of its 95 % interval, sampling error alone"),
         "trials": ("1", "trials of the month"),
         "load_wh_day": ("Wh/d", "energy that fridge and other loads take"),
         "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),
     }
 
-    def plot(self, ax: Axes | None = None) -> Axes:
-        """The risk by month, with its interval (needs matplotlib)."""
-        from ..report.study_plots import plot_monthly_risk
+    def plot(
+        self,
+        others: Mapping[str, MonthlyRisk] | None = None,
+        *,
+        label: str = "as it is",
+        size: str = "screen",
+        title: str = "",
+    ) -> Picture:
+        """The risk by month, with its interval (needs matplotlib).
 
-        return plot_monthly_risk(self, ax)
+        ``others`` are risks by month at other places, or of other vans, by their names; ``label`` is then this one's.
+        """
+        from ..report.pictures.studies import plot_seasons
+        from ..report.plots import checked
+
+        given = validate_mapping("others", {} if others is None else others, "a dict of names to risks by month")
+        for name, other in given.items():
+            if not isinstance(other, MonthlyRisk):
+                raise bad_input(f"others[{name!r}]", other, allowed="what monthly_risk() returns")
+        return plot_seasons({label if given else "": self, **given}, *checked(size, title))
 
     def _about(self) -> dict[str, Any]:
         return {**NOTES, **run_attributes(self.van, self.trip, self.seed, self.trials)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from pandas import DataFrame, DatetimeIndex
 
+    from ..report.pictures.picture import Picture
     from .hindcast_results import Hindcast, MonthlyRisk
 
     Array = NDArray[np.float64]
@@ -52,6 +53,13 @@ class HindcastScores(Result):
         A row for each van, and one for all: the scores.
     reliability : pandas.DataFrame
         Van-months by the risk that was given: what happened.
+
+    Examples
+    --------
+    >>> played, said = rt.hindcast(van, trip, record, trials=1), rt.monthly_risk(van, trip, trials=1)
+    >>> scores = rt.score_hindcasts({"van": played}, {"van": said}, resamples=100)
+    >>> len(scores.months), "brier" in scores.summary
+    (12, True)
     """
 
     months: DataFrame
@@ -65,6 +73,13 @@ class HindcastScores(Result):
         for name, meaning in _MEANINGS.items():
             data[name].attrs |= {"units": "d" if name == "start_days" else "1", "long_name": meaning}
         return data.assign_attrs({**NOTES, "version": __version__})
+
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
+        """What happened beside the risk that was given, van-months in groups of like risk (needs matplotlib)."""
+        from ..report.pictures.studies import plot_reliability
+        from ..report.plots import checked
+
+        return plot_reliability(self, *checked(size, title))
 
     def __repr__(self) -> str:
         s = self.summary.loc["all"]
@@ -137,7 +152,7 @@ def score_hindcasts(
     import pandas
 
     resamples, seed = validate_int("resamples", resamples, 100, 1_000_000), validate_seed(seed)
-    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "probability", "low", "high")
+    played, said = _frames("hindcasts", hindcasts, "cutout"), _frames("risks", risks, "risk", "risk_low", "risk_high")
     missing = sorted(set(played) ^ set(said))
     if not played or missing:
         raise bad_input(
@@ -168,12 +183,17 @@ def score_hindcasts(
 def _frames(name: str, given: object, *columns: str) -> dict[str, DataFrame]:
     """The tables by van; InputError where one has not the columns that are needed."""
     tables = validate_mapping(name, given, "a dict of names of vans to results")
-    frames: dict[str, Any] = {van: getattr(table, "frame", table) for van, table in tables.items()}
-    for van, frame in frames.items():
-        for column in columns:
-            if column not in getattr(frame, "columns", ()):
-                raise bad_input(f"{name}[{van!r}]", frame, reason=f"has no column {column}")
-    return frames
+    return {van: _require_columns(f"{name}[{van!r}]", table, columns) for van, table in tables.items()}
+
+
+def _require_columns(name: str, given: object, columns: Sequence[str]) -> DataFrame:
+    """The table of a result, or the table given."""
+    frame: Any = getattr(given, "frame", given)
+    for column in columns:
+        if column not in getattr(frame, "columns", ()):
+            raise bad_input(name, frame, reason=f"has no column {column}", allowed=f"a table of {', '.join(columns)}")
+    table: DataFrame = frame
+    return table
 
 
 def _require_twelve(name: str, given: Mapping[str, Any], vans: Iterable[str] = ()) -> None:
@@ -181,8 +201,9 @@ def _require_twelve(name: str, given: Mapping[str, Any], vans: Iterable[str] = (
     for van in (*vans, *given):
         if van not in given:
             raise bad_input(name, reason=f"there is nothing for {van!r}")
-        if len(given[van]) != 12:
-            raise bad_input(f"{name}[{van!r}]", reason=f"{len(given[van])} months", allowed="12")
+        months = len(given[van]) if hasattr(given[van], "__len__") else 1
+        if months != 12:
+            raise bad_input(f"{name}[{van!r}]", reason=f"{months} months", allowed="12")
 
 
 @checked_call
@@ -190,8 +211,8 @@ def worksheet_says_empty(
     risk: DataFrame | MonthlyRisk,
     battery_wh: float,
     *,
-    autonomy_days: float = 3,
-    usable: float = 0.5,
+    days: float = 3,
+    deepest: float = 0.5,
     array_to_load: float = 1.1,
 ) -> Array:
     """Say by month whether the days-of-autonomy worksheet finds battery or array too small.
@@ -205,9 +226,9 @@ def worksheet_says_empty(
         Has the load and the yield of each month.
     battery_wh : float
         Capacity [Wh].
-    autonomy_days : float
+    days : float
         Days of autonomy.
-    usable : float
+    deepest : float
         Share of the capacity.
     array_to_load : float
         Yield over load that is asked for.
@@ -228,16 +249,16 @@ def worksheet_says_empty(
     >>> empty.shape
     (12,)
     """
-    depths = {"deepest": usable, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
+    depths = {"deepest": deepest, "deepest_daily": 1.0, "end_of_life": 1.0, "margin": 1.0}  # that one line alone
     columns = ("load_wh_day", "solar_wh_day")
-    (frame,) = _frames("risk", {"van": risk}, *columns).values()
+    frame = _require_columns("risk", risk, columns)
     battery_wh = validate_number("battery_wh", battery_wh, 1, 1_000_000)
-    days = frame[[*columns]].to_numpy() / LOAD_V
+    daily = frame[[*columns]].to_numpy() / LOAD_V
     passes = [
         worksheet_passes(
-            battery_wh / LOAD_V, load, autonomy_days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
+            battery_wh / LOAD_V, load, days, charge_ah_per_day=charge, array_to_load=array_to_load, **depths
         )
-        for load, charge in days
+        for load, charge in daily
     ]
     return ~np.array(passes)
 
@@ -264,7 +285,7 @@ def _van(h: DataFrame, risk: DataFrame, yes: Any, years: NDArray[Any], weight: A
         climatology,
         events,
         days,
-        risk["probability"].to_numpy(dtype=np.float64),
+        risk["risk"].to_numpy(dtype=np.float64),
         None if yes is None else np.asarray(yes, dtype=np.float64),
     )
 
@@ -330,8 +351,8 @@ def _months(vans: Mapping[str, _Van], risks: Mapping[str, DataFrame]) -> DataFra
                     "frequency_low": ends[0],
                     "frequency_high": ends[1],
                     "probability": van.risk,
-                    "probability_low": risks[name]["low"].to_numpy(),
-                    "probability_high": risks[name]["high"].to_numpy(),
+                    "probability_low": risks[name]["risk_low"].to_numpy(),
+                    "probability_high": risks[name]["risk_high"].to_numpy(),
                     "noise": np.nanstd(van.drawn, axis=0),
                     "judged": _judged(van),
                 }

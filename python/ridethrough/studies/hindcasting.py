@@ -270,8 +270,8 @@ def monthly_risk(
     Returns
     -------
     MonthlyRisk
-        Used like its table by month (``found["probability"]``, ``found.frame``): ``probability`` with its 95 % interval
-        ``low``, ``high`` (sampling error alone), ``trials``, and for the worksheet ``load_wh_day`` and
+        Used like its table by month (``found["risk"]``, ``found.frame``): ``risk`` with its 95 % interval
+        ``risk_low``, ``risk_high`` (sampling error alone), ``trials``, and for the worksheet ``load_wh_day`` and
         ``solar_wh_day``, the latter with what no battery had room for.
 
     Raises
@@ -284,7 +284,7 @@ def monthly_risk(
     Examples
     --------
     >>> found = rt.monthly_risk(van, trip, trials=1)
-    >>> found["probability"].loc[6] <= found["high"].loc[6]
+    >>> found["risk"].loc[6] <= found["risk_high"].loc[6]
     np.True_
     """
     require_pandas("a hindcast needs")
@@ -304,9 +304,9 @@ def monthly_risk(
         total = np.bincount(month, weights=events)[done].astype(int)
         ends = [_core.wilson(int(e), int(n) * options.trials) for e, n in zip(total, counts, strict=True)]
         columns = {
-            "probability": total / (counts * options.trials),
-            "low": [e.low for e in ends],
-            "high": [e.high for e in ends],
+            "risk": total / (counts * options.trials),
+            "risk_low": [e.low for e in ends],
+            "risk_high": [e.high for e in ends],
             "trials": counts * options.trials,
             "load_wh_day": np.bincount(month, weights=load)[done] / counts,
             "solar_wh_day": np.bincount(month, weights=solar)[done] / counts,
@@ -355,8 +355,9 @@ def _by_calendar_day(trip: Trip, starts: Integers) -> Iterator[tuple[Integers, T
 
 
 def _on_day(trip: Trip, day: str) -> tuple[Trip, _core.Clock]:
-    """The trip on another day, and the clock of that calendar day in the trip's own year: measured years are played
-    with today's habits. What would start in an hour that the clock skips starts after it.
+    """The trip on another day, and the clock of that calendar day in the trip's own year.
+
+    Measured years are played with today's habits. What would start in an hour that the clock skips starts after it.
     """
     year, hour = trip.start[:4], int(trip.start[11:13])
     in_year = f"{year}{day[4:]}" if day[5:] != "02-29" else f"{year}-02-28"

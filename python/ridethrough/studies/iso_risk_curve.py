@@ -17,12 +17,13 @@ from ..model.checks import validate_numbers
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.values import mean_value
-from ..money.prices import Prices, Range, panel_item, parts_of, table
+from ..money.prices import AmountRange, Prices, panel_item, parts_of, table
 from .sizing import Size, SizeSearch, find_size, plan_size
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ class IsoRiskPoint:
         Rated power [W].
     size : Size
         ``size.value`` is the battery [Ah].
-    cost, mass_kg : Range or None
+    cost, mass_kg : AmountRange or None
         Beyond the van as it is.
     roof_m2 : float
         Usual area of the panel.
@@ -43,12 +44,18 @@ class IsoRiskPoint:
         Whether roof and payload bear the pair.
     why_not : str
         What it does not fit.
+
+    Examples
+    --------
+    >>> curve = rt.iso_risk(van, trip, [200, 400], 0.3, within=(60, 300), step=20, trials=50)
+    >>> curve.points[0].panel_w, curve.points[0].size.path
+    (200, 'battery.capacity_ah')
     """
 
     panel_w: float
     size: Size
-    cost: Range | None
-    mass_kg: Range | None
+    cost: AmountRange | None
+    mass_kg: AmountRange | None
     roof_m2: float
     fits: bool
     why_not: str
@@ -74,6 +81,12 @@ class IsoRisk(Result):
         What was simulated.
     warnings : tuple of str
         What is allowed in van and trip but probably not meant.
+
+    Examples
+    --------
+    >>> curve = rt.iso_risk(van, trip, [200, 400], 0.3, within=(60, 300), step=20, trials=50)
+    >>> len(curve.points), curve.target_risk, all(point.fits for point in curve.fitting)
+    (2, 0.3, True)
     """
 
     target_risk: float
@@ -118,11 +131,12 @@ class IsoRisk(Result):
         data["panel_w"].attrs.update(units="W", long_name="rated power of the panel")
         return data
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
-        from ..report.plots import plot_iso_risk
+        from ..report.pictures.studies import plot_iso_risk
+        from ..report.plots import checked
 
-        return plot_iso_risk(self, ax)
+        return plot_iso_risk(self, *checked(size, title))
 
 
 @checked_call
@@ -227,7 +241,7 @@ def _point(
         return IsoRiskPoint(watts, found, None, None, area, False, _no_battery_text(found))
     has = parts_of(van)
     parts = parts_of(with_panel.replace(**{_battery_path(van): found.value}))
-    cost, mass = (Range.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
+    cost, mass = (AmountRange.of(priced.total(parts, w) - priced.total(has, w)) for w in ("price", "mass_kg"))
     why = []
     if roof_m2 is not None and area > roof_m2:
         why.append(f"{area:.1f} m2 of {roof_m2:g} m2 roof")

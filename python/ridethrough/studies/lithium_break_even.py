@@ -29,7 +29,7 @@ from ..model.classes import AgmBattery, Trip, Van
 from ..model.errors import bad_input, checked_call
 from ..model.van_parts import rated_ah
 from ..money.lithium_conversion import Bundle, lithium_bundle
-from ..money.prices import DRAWS, Part, Prices, Range, table
+from ..money.prices import DRAWS, AmountRange, PricedPart, Prices, table
 
 if TYPE_CHECKING:
     import xarray
@@ -96,6 +96,12 @@ class BreakEven(Result):
         Share of the draws in which it pays within 365.
     horizon_years : float
         Over which costs are added up.
+
+    Examples
+    --------
+    >>> found = rt.lithium_pays(van, trip, trials=50).pays_against_new
+    >>> found.against, 0 <= found.share <= 1, found.horizon_years
+    ('a new AGM', True, 10)
     """
 
     against: str
@@ -123,24 +129,30 @@ class LithiumPays(Result):
     ----------
     lithium, new_agm, old_agm : Risk
         The three runs.
-    than_new, than_old : Estimate
+    lithium_less_new_agm, lithium_less_old_agm : Estimate
         Paired differences of risk, lithium less AGM, as shares.
     nights_a_year : float
         Of the lives.
-    agm_years, lithium_years : Range
+    agm_years, lithium_years : AmountRange
         How long they last at so many nights a year.
     pays_against_new, pays_against_old : BreakEven
         Nights a year from which lithium pays.
+
+    Examples
+    --------
+    >>> found = rt.lithium_pays(van, trip, nights_a_year=40, trials=50)
+    >>> found.nights_a_year, found.lithium_years.value > found.agm_years.value, found.lithium.trials
+    (40, True, 50)
     """
 
     lithium: Risk
     new_agm: Risk
     old_agm: Risk
-    than_new: Estimate
-    than_old: Estimate
+    lithium_less_new_agm: Estimate
+    lithium_less_old_agm: Estimate
     nights_a_year: float
-    agm_years: Range
-    lithium_years: Range
+    agm_years: AmountRange
+    lithium_years: AmountRange
     pays_against_new: BreakEven
     pays_against_old: BreakEven
 
@@ -158,7 +170,7 @@ class LithiumPays(Result):
             "lithium_less_this": (
                 "1",
                 "risk with lithium, less this one, paired",
-                [None, self.than_new, self.than_old],
+                [None, self.lithium_less_new_agm, self.lithium_less_old_agm],
             ),
             "years": ("a", "years to replacement, 90 of 100 draws", [self.lithium_years, self.agm_years, None]),
             "break_even_nights": ("nights/a", "nights a year from which lithium pays", [None, new.nights, old.nights]),
@@ -276,7 +288,7 @@ def _bookkeeping(
     """Lives and break-even nights from the runs of the three vans and the price table."""
     lithium, agm, aged = risks.values()
     use, use_aged, use_lithium = daily_use(agm), daily_use(aged), daily_use(lithium)
-    agm_price = priced.total([Part("agm_battery", rated_ah(agm.van))], "price")
+    agm_price = priced.total([PricedPart("agm_battery", rated_ah(agm.van))], "price")
     battery_price = priced.total([p for p in bundle.parts if p.item == "lithium_battery"], "price")
     others = priced.total([p for p in bundle.parts if p.item != "lithium_battery"], "price")
     others = others * np.maximum(1.0, horizon_years / priced.draw("life", "parts_years"))
@@ -301,8 +313,8 @@ def _bookkeeping(
         _core.paired_difference(failed, failed_new),
         _core.paired_difference(failed, failed_old),
         nights_a_year,
-        Range.of(years_to_replacement(use, nights_a_year, False, priced)),
-        Range.of(years_to_replacement(use_lithium, nights_a_year, True, priced)),
+        AmountRange.of(years_to_replacement(use, nights_a_year, False, priced)),
+        AmountRange.of(years_to_replacement(use_lithium, nights_a_year, True, priced)),
         _break_even("a new AGM", saved_on_new, horizon_years),
         _break_even(f"an old AGM with {100 * old_life_left:.0f} % of its life left", saved_on_old, horizon_years),
     )

@@ -18,6 +18,7 @@ from ..engine.run_options import ExecutorOption, Precision, RunOptions
 from ..engine.simulation import run_cell
 from ..engine.validation import compile_trip, compile_with_warnings, require_van_and_trip, validate_int
 from ..model.cautions import CAUTION
+from ..model.checks import validate_choice
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.parameter_paths import field_at, value_at
@@ -29,7 +30,8 @@ from .sensitivity_indices import METHODS, Array, SensitivityIndices, UncertainIn
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 _PERSISTENCE = "site.climate.clearness_lag1"
@@ -39,12 +41,25 @@ _SAMPLES = {"sobol": 256, "morris": 20}
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Sensitivity(Result):
-    """Indices of every input, most important first, and what follows from them.
+    """What :func:`sensitivity` returns: indices of every input, most important first, and what follows from them.
 
-    ``dataset`` has a row per input: with Sobol' ``first_order`` and ``total`` (shares of the variance that the inputs
-    cause: alone, and with all their interactions), with Morris ``mu_star`` (mean size of the outcome's change across
-    the input's middle 98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
-    ``noise_share`` in the attributes is the part of the variance over the points that more trials would remove.
+    Attributes
+    ----------
+    dataset : xarray.Dataset
+        Along input. With Sobol' ``first_order`` and ``total`` (shares of the variance that the inputs cause: alone,
+        and
+        with all their interactions), with Morris ``mu_star`` (mean size of the outcome's change across the input's
+        middle
+        98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
+        ``noise_share`` in
+        the attributes is the part of the variance over the points that more trials would remove.
+
+    Examples
+    --------
+    >>> spreads = {"battery.capacity_ah": rt.spreads.uniform(100, 160), "fridge.set_point_c": rt.spreads.uniform(3, 6)}
+    >>> found = rt.sensitivity(van, trip, spreads, method="morris", samples=2, trials=30, outcome="hours_below_half")
+    >>> len(found.ranking) == found.dataset.sizes["input"]
+    True
     """
 
     dataset: xarray.Dataset
@@ -62,7 +77,20 @@ class Sensitivity(Result):
 
     @checked_call
     def interval(self, name: str, place: int) -> tuple[float, float, float]:
-        """An index of the input at a place of the ranking with its 95 % interval: value, low, high."""
+        """An index of the input at a place of the ranking, with its interval.
+
+        Parameters
+        ----------
+        name : str
+            Of the index: "total", "first_order", "mu_star", "sigma".
+        place : int
+            In the ranking, from 0.
+
+        Returns
+        -------
+        (float, float, float)
+            Value, low and high end of the 95 % interval, in the index's unit.
+        """
         value = float(self.dataset[name][place])
         half = float(self.dataset[f"{name}_half_width"][place]) if f"{name}_half_width" in self.dataset else 0.0
         low = max(value - half, 0.0) if name == "mu_star" else value - half  # a mean of sizes is never below 0
@@ -99,11 +127,12 @@ class Sensitivity(Result):
 
         return format_advice(self)
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The inputs, ranked, with their intervals (needs matplotlib)."""
-        from ..report.ranking_plots import plot_sensitivity
+        from ..report.pictures.rankings import plot_sensitivity
+        from ..report.plots import checked
 
-        return plot_sensitivity(self, ax)
+        return plot_sensitivity(self, *checked(size, title))
 
 
 @checked_call
@@ -169,8 +198,9 @@ def sensitivity(
     check_progress(progress)
     require_van_and_trip(van, trip)
     trip = with_climates(trip)  # paths lead into their climates
-    if method not in (*METHODS,):
-        raise bad_input("method", method, allowed=", ".join(map(repr, METHODS)))
+    validate_choice("method", method, list(METHODS))
+    if store is not None and not isinstance(store, (str, os.PathLike)):
+        raise bad_input("store", store, allowed="the path of a folder")
     samples = _SAMPLES[method] if samples is None else validate_int("samples", samples, 2, 1_000_000)
     _check_outcome(van, trip, outcome, options)
     named = _inputs(van, trip, spreads)
@@ -202,7 +232,7 @@ def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -
     """InputError, before any point is run, where a run has no such outcome, or not as one number."""
     run = run_cell(van, trip, 1, options.seed, options.precision)
     one_number = [name for name in outcomes(run) if not axis_of(name)]
-    if outcome not in one_number:
+    if not isinstance(outcome, str) or outcome not in one_number:
         parts = [name for name in one_number if str(outcome) in name.split("_")]
         near = parts[0] if parts else str(outcome)
         raise unknown_name("outcome", outcome, one_number, "a run has no such outcome that is one number", name=near)

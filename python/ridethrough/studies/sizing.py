@@ -41,12 +41,13 @@ from ..model.values import mean_value
 
 if TYPE_CHECKING:
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 
 # Settings that must not be sized, and what to use instead.
 _CUTOUTS = "A lower cut-out is no gain: see cutout_settings, which tells what it does to the battery."
-_FOOD = "A warmer fridge is no gain: compare(van, {...}, trip) tells what a set point does to the food."
+_FOOD = "A warmer fridge is no gain: compare set points to see what they do to the food."
 NOT_SIZED = {
     "fridge.set_point_c": _FOOD,
     "night_set_back.rise_k": _FOOD,
@@ -79,7 +80,8 @@ class Size(Result):
     risk : Estimate or None
         The risk there.
     low, high : float or None
-        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range ends
+        Bounds of the size whose risk is just the target: sampling error alone, to one step; None where the range
+        ends
         before.
     step, within : float, (float, float)
         Step and range of the search.
@@ -89,9 +91,9 @@ class Size(Result):
         False where some larger size was shown to be worse (better).
     tried : mapping of float to Estimate
         The risk at every size tried.
-    also : tuple of float
+    other_values : tuple of float
         Other sizes tried that meet the target, where it is not monotone.
-    error : KnownError or None
+    model_error : KnownError or None
         What is known of the model's own error at the value found, which the target leaves out.
     chances : mapping of str to Estimate
         Those of :attr:`Risk.chances` at the value found.
@@ -99,6 +101,12 @@ class Size(Result):
         Those of the van as it is, and of the van found.
     van, trip, seed : Van, Trip, int
         What was simulated.
+
+    Examples
+    --------
+    >>> found = rt.size(van, trip, "battery.capacity_ah", 0.3, within=(60, 300), step=20, trials=50)
+    >>> found.unit, found.value in found.tried, found.rises
+    ('Ah', True, False)
     """
 
     path: str
@@ -113,8 +121,8 @@ class Size(Result):
     rises: bool
     monotone: bool
     tried: Mapping[float, Estimate] = field(repr=False)
-    also: tuple[float, ...] = ()
-    error: KnownError | None = None
+    other_values: tuple[float, ...] = ()
+    model_error: KnownError | None = None
     chances: Mapping[str, Estimate] = field(default_factory=dict, repr=False)
     warnings: tuple[str, ...] = ()
     van: Van | None = field(default=None, repr=False)
@@ -133,11 +141,12 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
-        from ..report.study_plots import plot_size
+        from ..report.pictures.studies import plot_size
+        from ..report.plots import checked
 
-        return plot_size(self, ax)
+        return plot_size(self, *checked(size, title))
 
 
 @dataclass(frozen=True)

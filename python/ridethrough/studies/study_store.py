@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from .grid import Grid
 
 if TYPE_CHECKING:
     import xarray
+    from zarr.abc.store import Store
 
 Details = dict[str, dict[str, str]]
 
@@ -27,6 +29,8 @@ _NAMED, _TEXT = 3, 100  # differences that an error names, and the longest text 
 _FORMAT: Literal[2] = 2  # the third has no settled form for texts yet
 _MOST_CLOCKS = 2000  # kept as text, to name a difference; of more only the digest
 _ROWS = 64  # of a chunk: a write rewrites this much, atomically; a million cells are 16,000 files
+
+StorePlace: TypeAlias = "str | os.PathLike[str] | Store"  # where a study is kept: a path, or a store of Zarr
 
 
 class StudyStore:
@@ -38,7 +42,7 @@ class StudyStore:
 
     def __init__(
         self,
-        store: Any,
+        store: StorePlace,
         identity: dict[str, str],
         details: Details,
         clocks: dict[str, str],
@@ -54,7 +58,10 @@ class StudyStore:
         details = details | ({"clocks": clocks} if len(clocks) <= _MOST_CLOCKS else {})
         self._identity = identity
         self._store = store
-        root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
+        try:
+            root = zarr.open_group(store, mode="a", zarr_format=_FORMAT)
+        except TypeError:
+            raise bad_input("store", store, allowed="the path of a Zarr store, or a store of Zarr") from None
         if GROUP in root:
             attributes = root.attrs.asdict()
             self._check(attributes, details)
@@ -101,8 +108,9 @@ class StudyStore:
 
 
 def clocks_of(grid: Grid) -> dict[str, str]:
-    """The clock of every trip of the grid, by what it follows from: on other time-zone data the same study may have
-    others. InputError where a start lies in an hour that its clock skips.
+    """The clock of every trip of the grid, by what it follows from.
+
+    On other time-zone data the same study may have others. InputError where a start lies in an hour that is skipped.
     """
     return {
         f"clock of {_clock_name(trip)}": f"{clock.zone or clock.source} {clock.utc_offset_h:+g} h {clock.changes}"

@@ -60,6 +60,12 @@ class Suggestion:
         That chance less the one without, paired, as a share.
     group, note : str
         What kind of change it is, where that matters, and what to know about it.
+
+    Examples
+    --------
+    >>> found = rt.simulate(van, trip, trials=50, seed=1).suggestions()
+    >>> all(one.change.low <= one.change.value <= one.change.high for one in found.tried)
+    True
     """
 
     name: str
@@ -91,6 +97,12 @@ class Suggestions:
         Most risk taken off first.
     reason : str
         Why none were tried.
+
+    Examples
+    --------
+    >>> found = rt.simulate(van, trip, trials=50, seed=1).suggestions()
+    >>> bool(found.tried) or bool(found.reason)
+    True
     """
 
     base: _core.Estimate | None
@@ -113,6 +125,8 @@ def try_changes(risk: Risk, threads: int = 0) -> Suggestions:
     trials = min(MOST_TRIALS, risk.trials, TRIAL_NIGHTS // (risk.nights * max(len(changes), 1)))
     if trials < min(LEAST_TRIALS, risk.trials):
         return Suggestions(None, reason="the trip is too long for a quick look")
+    if not risk.cutout.events:
+        return Suggestions(None, reason="no trip failed")
     if risk.cutout.value * trials < FEWEST_EVENTS:
         return Suggestions(None, reason="too few trips fail to tell changes apart quickly")
     precision = cast(Precision, risk.precision)
@@ -160,7 +174,8 @@ def _as_said(van: Van, candidate: Candidate) -> Candidate:
         return replace(candidate, name=f"lithium, {rated_ah(lithium_bundle(van).van):g} Ah", group=LITHIUM)
     if candidate.name.startswith("another battery"):
         return replace(candidate, name=f"100 Ah more {'lithium' if is_lithium(van) else 'AGM'}")
-    return replace(candidate, name=candidate.name.removesuffix(" on the roof").removesuffix(", in open ground"))
+    name = candidate.name.removesuffix(" on the roof").removesuffix(", in open ground")
+    return replace(candidate, name=name.replace("a powered night, night", "shore power on night"))
 
 
 def _drives(risk: Risk) -> list[Candidate]:

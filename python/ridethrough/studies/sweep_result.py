@@ -16,7 +16,8 @@ from ..model.errors import checked_call
 if TYPE_CHECKING:
     import pandas
     import xarray
-    from matplotlib.axes import Axes
+
+    from ..report.pictures.picture import Picture
 
 INNER_AXES = ("night", "share", "cutout_cause")  # of the outcomes that are several numbers in each cell
 
@@ -24,13 +25,20 @@ INNER_AXES = ("night", "share", "cutout_cause")  # of the outcomes that are seve
 class Sweep(TableResult):
     """What :func:`sweep` returns; used like its dataset: ``found["risk"]``, ``found.sel(...)``, ``found.to_zarr(...)``.
 
-    Selecting gives plain xarray. xarray's own functions (``xarray.merge``, ``xarray.testing``) want the dataset itself:
+    Selecting gives plain xarray. xarray's own functions (``xarray.merge``, ``xarray.testing``) want the dataset
+    itself:
     ``found.dataset``, or ``found.to_xarray()``, which is the same.
 
     Attributes
     ----------
     dataset : xarray.Dataset
         A dimension for each axis; ``risk``, ``risk_low``, ``risk_high`` and all other outcomes, with units.
+
+    Examples
+    --------
+    >>> found = rt.sweep(van, trip, {"solar.rated_w": [100, 300]}, trials=50)
+    >>> found.axes, found["risk"].equals(found.dataset["risk"]), [labels for labels, _ in found.cells()]
+    (('solar.rated_w',), True, [(100,), (300,)])
     """
 
     _table_name = "dataset"
@@ -50,14 +58,32 @@ class Sweep(TableResult):
 
     @checked_call
     def labels(self, axis: str) -> list[Any]:
-        """What the values of an axis are called; times as text."""
+        """What the values of an axis are called.
+
+        Parameters
+        ----------
+        axis : str
+            One of ``axes``.
+
+        Returns
+        -------
+        list
+            The labels; times as text.
+        """
         values = self.dataset[axis].values
         if values.dtype.kind == "M":
             return [text.replace("T", " ") for text in np.datetime_as_string(values, "m").tolist()]
         return list(values.tolist())
 
     def cells(self) -> Iterator[tuple[tuple[object, ...], _core.Estimate | None]]:
-        """Labels and risk of each cell; None for a value that is not there, and for the cells that were not run."""
+        """Go through the cells.
+
+        Yields
+        ------
+        (tuple, Estimate or None)
+            Labels and risk of each cell. A label is None for a value that is not there, a risk for a cell that was
+            not run.
+        """
         data = self.dataset
         labels = [[None if label != label else label for label in self.labels(axis)] for axis in self.axes]
         for place in np.ndindex(*(len(one) for one in labels)):
@@ -86,6 +112,7 @@ class Sweep(TableResult):
         """Plain numbers and texts: attributes, coordinates and variables, as xarray's ``to_dict`` has them."""
         return super().to_dict()["dataset"]  # type: ignore[no-any-return]
 
+    @checked_call
     def to_dataframe(self, *, units: bool = False) -> pandas.DataFrame:
         """A tidy table, one row per cell (needs pandas).
 
@@ -95,14 +122,15 @@ class Sweep(TableResult):
         data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
         return to_tidy_frame(data, units=units)
 
-    def plot(self, ax: Axes | None = None) -> Axes:
+    def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk along the longest axis, with its intervals; a line for each combination of the others.
 
         Pictures of other outcomes are xarray's: ``found["hours_off"].plot()``. Needs matplotlib.
         """
-        from ..report.study_plots import plot_sweep
+        from ..report.pictures.studies import plot_sweep
+        from ..report.plots import checked
 
-        return plot_sweep(self, ax)
+        return plot_sweep(self, *checked(size, title))
 
     def __repr__(self) -> str:
         sizes = " x ".join(f"{axis} {self.dataset.sizes[axis]}" for axis in self.axes)

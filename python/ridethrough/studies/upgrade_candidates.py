@@ -11,7 +11,9 @@ from functools import partial
 from typing import Any
 
 from ..engine.validation import require_van_and_trip, validate_int
+from ..model.attribute_names import ToldNames
 from ..model.cautions import COMPETENT, DRIVE_TO_CHARGE
+from ..model.checks import validate_text
 from ..model.classes import (
     AlternatorCable,
     DcDcCharger,
@@ -24,49 +26,66 @@ from ..model.classes import (
     VentFan,
 )
 from ..model.clocks import compile_with_clock
-from ..model.errors import checked_call
+from ..model.errors import bad_input, checked_call, checked_class
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah, roof_array
 from ..money.lithium_conversion import lithium_bundle
-from ..money.prices import Part, panel_item
+from ..money.prices import PricedPart, panel_item, require_parts
 
 Changed = tuple[Van, Trip]
 FOOD_C = 5.0  # food rule: at or below; not warmer in 95 of 100 trips
 _SHADES = ("shade_beam", "shade_sky", "shade_morning", "shade_midday", "shade_afternoon")
 
 
+@checked_class
 @dataclass(frozen=True)
-class Candidate:
+class Candidate(ToldNames):
     """A change of a van and a trip.
 
-    Attributes
+    Parameters
     ----------
     name : str
         What it is called.
     change : callable
         Takes van and trip and returns both changed, or None where it does not apply.
-    parts : tuple of Part
+    parts : tuple of PricedPart
         What is bought.
     group : str
         Candidates of one group exclude each other.
     each_trip : bool
         Whether the parts are paid again on each trip.
-    removed : tuple of Part
+    parts_removed : tuple of PricedPart
         Goes out of the van: its mass counts.
     note : str
         What to know about it.
     food_rule : bool
         Offered only where the food stays cold enough.
+
+    Examples
+    --------
+    >>> wider = rt.Candidate("330 W", lambda van, trip: (van.replace("solar.rated_w", 330), trip),
+    ...                      parts=(rt.PricedPart("glued_panel", 110),))
+    >>> rt.upgrades(van, trip, [wider], trials=50)["330 W"].mass_kg.value > 0
+    True
     """
 
     name: str
     change: Callable[[Van, Trip], tuple[Van, Trip] | None]
-    parts: tuple[Part, ...] = ()
+    parts: tuple[PricedPart, ...] = ()
     group: str = ""
     each_trip: bool = False
-    removed: tuple[Part, ...] = ()
+    parts_removed: tuple[PricedPart, ...] = ()
     note: str = ""
     food_rule: bool = False
+
+    def __post_init__(self) -> None:
+        for name in ("name", "group", "note"):
+            validate_text(f"Candidate.{name}", getattr(self, name))
+        if not callable(self.change):
+            hint = 'such as lambda van, trip: (van.replace("solar.rated_w", 300), trip)'
+            raise bad_input("Candidate.change", self.change, allowed="a function of van and trip", hint=hint)
+        for name in ("parts", "parts_removed"):
+            object.__setattr__(self, name, require_parts(f"Candidate.{name}", getattr(self, name)))
 
 
 @checked_call
@@ -175,25 +194,26 @@ def _solar(van: Van) -> list[Candidate]:
     if (found := roof_array(van)) is not None:
         solar = found[1]
         watts = mean_value(solar.rated_w)
-        parts = (Part(panel_item(solar), 100.0), *([Part("panel_mounts")] if solar.mounting != "glued" else []))
+        mounts = [PricedPart("panel_mounts")] if solar.mounting != "glued" else []
+        parts = (PricedPart(panel_item(solar), 100.0), *mounts)
         note = f"cable, fuse and charge controller must suit the larger current, the panel be held fast, {COMPETENT}"
         out.append(Candidate("100 W more panel on the roof", _more_panel, parts, note=note))
         if solar.mounting == "glued":
-            framed = (Part("framed_panel", watts), Part("panel_mounts"), Part("installer_labour"))
+            framed = (PricedPart("framed_panel", watts), PricedPart("panel_mounts"), PricedPart("installer_labour"))
             out.append(
                 Candidate(
                     "framed panel with an air gap in place of the glued one",
                     _on_roof(mounting="air_gap"),
                     framed,
                     "mounting",
-                    removed=(Part("glued_panel", watts),),
+                    parts_removed=(PricedPart("glued_panel", watts),),
                     note=f"mounts that stand the wind of driving, {COMPETENT}",
                 )
             )
         if mean_value(solar.tilt_deg) < 20 and solar.mounting != "glued":
-            out.append(Candidate("panel tilted by 30 degrees", _on_roof(tilt_deg=30), (Part("tilt_feet"),)))
+            out.append(Candidate("panel tilted by 30 degrees", _on_roof(tilt_deg=30), (PricedPart("tilt_feet"),)))
     if "portable" not in [array.name for array in van.arrays]:
-        bought = (Part("folding_panel", 100.0), Part("mppt_charge_controller"))
+        bought = (PricedPart("folding_panel", 100.0), PricedPart("mppt_charge_controller"))
         note = f"set up on about half of the days; its charge controller is joined with a fuse, {COMPETENT}"
         out.append(Candidate("100 W folding panel", _folding_panel, bought, note=note))
     return out
@@ -204,7 +224,7 @@ def _batteries(van: Van) -> list[Candidate]:
     lithium = is_lithium(van)
     if len(van.batteries) == 1:
         item = "lithium_battery" if lithium else "agm_battery"
-        parts = (Part(item, 100.0), Part("battery_fuse"))
+        parts = (PricedPart(item, 100.0), PricedPart("battery_fuse"))
         out.append(
             Candidate(
                 "another battery of 100 Ah beside the old one",
@@ -225,7 +245,7 @@ def _batteries(van: Van) -> list[Candidate]:
                 _lithium_in_place,
                 bundle.parts,
                 "battery",
-                removed=(Part("agm_battery", rated_ah(van)),),
+                parts_removed=(PricedPart("agm_battery", rated_ah(van)),),
                 note=note,
             )
         )
@@ -235,7 +255,7 @@ def _batteries(van: Van) -> list[Candidate]:
 def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
     out = []
     if van.dc_dc is None or isinstance(van.dc_dc, AlternatorCable):
-        parts = (Part("dc_dc_small"), Part("installer_labour"))
+        parts = (PricedPart("dc_dc_small"), PricedPart("installer_labour"))
         note = f"charges on drives only; fuses at both ends, {COMPETENT}"
         out.append(Candidate("25 A DC-DC charger", _dc_dc_charger, parts, note=note))
     nights = trip.nights or sum(stop.nights for stop in trip.stops)
@@ -250,7 +270,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
                 if van.towed
                 else f"drive {_every(drive_every)}, {drive.duration_h:g} h",
                 partial(add_to_trip, "drives", drive),
-                (Part("drive_hour", len(days) * drive.duration_h),),
+                (PricedPart("drive_hour", len(days) * drive.duration_h),),
                 each_trip=True,
                 note=DRIVE_TO_CHARGE,
             )
@@ -264,7 +284,7 @@ def _charging(van: Van, trip: Trip, drive_every: int) -> list[Candidate]:
             Candidate(
                 f"a powered night, night {night}",
                 partial(add_to_trip, "shore_power", shore),
-                (Part("powered_night"),),
+                (PricedPart("powered_night"),),
                 each_trip=True,
             )
         )
@@ -286,17 +306,18 @@ def _fridge(van: Van) -> list[Candidate]:
         Candidate(
             "cable to the fridge of half the resistance",
             _thicker_cable,
-            (Part("fridge_cable"),),
+            (PricedPart("fridge_cable"),),
             note=f"voltage drop at {amps:.1f} A: {loop * amps / 1000:.2f} V now, "
             f"{(loop - branch / 2) * amps / 1000:.2f} V then; section and fuse are "
             "changed together, by a competent person: no size is given here",
         )
     ]
     if fridge.vent_fan is None:
-        out.append(Candidate("fan behind the fridge", _on_van(**{"fridge.vent_fan": VentFan()}), (Part("vent_fan"),)))
+        blown = _on_van(**{"fridge.vent_fan": VentFan()})
+        out.append(Candidate("fan behind the fridge", blown, (PricedPart("vent_fan"),)))
     if fridge.cover is None:
         covered = _on_van(**{"fridge.cover": InsulatedCover()})
-        out.append(Candidate("insulated cover around the fridge", covered, (Part("fridge_cover"),)))
+        out.append(Candidate("insulated cover around the fridge", covered, (PricedPart("fridge_cover"),)))
     warmest = FOOD_C - fridge.hysteresis_k
     if fridge.set_point_c < warmest and fridge.medicine is None:
         out.append(

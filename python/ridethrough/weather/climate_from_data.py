@@ -11,13 +11,15 @@ from . import climate_fit
 from .hourly_series import HourlySeries, offset_of_days, to_hourly
 
 if TYPE_CHECKING:
+    import pandas
+
     from ..model.classes import Climate
 
 
 @checked_call
 def from_hourly(
     cls: type[Climate],
-    frame: Any,
+    frame: pandas.DataFrame,
     *,
     label: str,
     latitude: float | str | None = None,
@@ -86,14 +88,45 @@ def from_hourly(
 
 
 class UnplacedClimate(Unplaced):
-    """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`."""
+    """Measured weather whose place is not known yet: give it to a ``Site``, or call :meth:`at`.
+
+    Attributes
+    ----------
+    name, source : str
+        What it is called, and where it is from.
+
+    Examples
+    --------
+    >>> import pandas
+    >>> hours = pandas.date_range("2019-01-01", "2020-12-31 23:00", freq="h", tz="Etc/GMT+5")
+    >>> sun = (400 - 80 * abs(hours.hour - 12)).to_numpy().clip(0)
+    >>> weather = rt.Climate.from_hourly(pandas.DataFrame({"ghi": sun, "temp_air": 12.0}, index=hours), label="left")
+    >>> round(weather.ghi_kwh_m2_day[0], 3), type(rt.Site(latitude=36.1, longitude=-79.95, climate=weather).climate)
+    (2.0, <class 'ridethrough.Climate'>)
+    """
 
     def __init__(self, climate_class: type[Climate], hours: HourlySeries, name: str, source: str) -> None:
         self._class, self._hours, self.name, self.source = climate_class, hours, name, source
 
     @checked_call
     def at(self, latitude: float | str, longitude: float | str) -> Climate:
-        """The climate of this weather, had it been measured at a place [deg]."""
+        """The climate of this weather, had it been measured at a place.
+
+        Parameters
+        ----------
+        latitude, longitude : float or str
+            Of the place [deg], north and east positive.
+
+        Returns
+        -------
+        Climate
+            With the hours, and the normals and persistence fitted to them.
+
+        Raises
+        ------
+        InputError
+            Coordinates out of range, or light at hours when the Sun is down there.
+        """
         return self._class(**_values(self._hours, latitude, longitude, self.name, self.source))
 
     @property
@@ -113,7 +146,7 @@ class UnplacedClimate(Unplaced):
 @checked_call
 def from_daily(
     cls: type[Climate],
-    frame: Any,
+    frame: pandas.DataFrame,
     *,
     latitude: float | str,
     longitude: float | str,

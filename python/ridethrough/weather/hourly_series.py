@@ -18,6 +18,20 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+_core.WeatherSeries.__doc__ = """Hourly weather that a climate holds: measured hours, kept by reference.
+
+Attributes
+----------
+digest : int
+    64-bit fingerprint of all values; two series of the same one are equal.
+
+Examples
+--------
+>>> climate = rt.Climate.from_daily(record, latitude=36.1, longitude=-79.95)
+>>> isinstance(climate.weather_series, rt.WeatherSeries), climate.weather_series == climate.weather_series
+(True, True)
+"""
+
 CYCLE_YEAR = 2001  # the 365 days that a typical year is placed on
 CYCLE_HOURS = 8760
 LONGEST_FILLED_H = 3

@@ -169,6 +169,7 @@ def _daily(frame: pandas.DataFrame, latitude: float, longitude: float, utc_offse
                 at = int(np.argmax(wrong))
                 date = np.datetime64(first + at, "D")
                 value = {"ghi_kwh_m2": ghi, "temp_max_c": high, "temp_min_c": low}[what][at]
-                raise bad_input("weather frame", reason=f"{what} = {value:g} on {date}: allowed {allowed}")
+                at_most = f" ({h0[at] / 1000:.2f} kWh/m2 then)" if what == "ghi_kwh_m2" else ""
+                raise bad_input(f"{what} on {date}", float(value), allowed=allowed + at_most)
     # As a generated day: no day is clearer than the clearest hour there is.
     return DailyWeather(first, np.minimum(k, 0.88), air, ghi)

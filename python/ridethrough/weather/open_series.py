@@ -150,7 +150,7 @@ def _told(where: str, year: int) -> Iterator[None]:
     except OSError as error:  # what requests and urllib raise: no network, no such name, refused, timed out
         raise bad_input(
             f"{where}, {year}",
-            reason=f"could not be reached or refused ({_short(error)}); years that were fetched are kept",
+            reason=f"could not be reached or refused ({type(error).__name__}); years that were fetched are kept",
             hint="without a network give twelve normals, a weather file, or nothing: a site without a climate has the "
             "worldwide default",
         ) from None

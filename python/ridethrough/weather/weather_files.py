@@ -72,7 +72,7 @@ def read_weather(
     if found != kind:
         daily = f"a daily one has the columns date, {', '.join(DAILY_COLUMNS)}" if kind == "TMY3" else ""
         hint = f"its content looks like {found}" if found else daily
-        raise bad_input(str(path), reason=f"not a {kind} file", hint=hint)
+        raise bad_input(str(path), reason=f"not {'an' if kind == 'EPW' else 'a'} {kind} file", hint=hint)
     iotools = _iotools()
     try:
         frame, meta = _READERS[kind](iotools, path)

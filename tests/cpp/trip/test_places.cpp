@@ -18,7 +18,7 @@ ConfigurationPtr tour(std::vector<ConfigurationPtr> stops, Values more = {}) {
     more.insert({{"stops", std::move(stops)}, {"start", std::string("2026-11-06 15:00")}, {"habits_scale", 1.3}});
     return make("Trip", more);
 }
-const Values no_drive{{"drive_hours", 0.0}};
+const Values no_drive{{"drive_duration_h", 0.0}};
 
 std::vector<double> path_of(const Outcome& o, engine::Series p, std::size_t hours = 120) {
     const auto from = o.series.begin() + static_cast<std::ptrdiff_t>(p * hours);
@@ -76,8 +76,8 @@ TEST_CASE("each day has the weather of the place where its night is spent") {
 
 TEST_CASE("shade and shore power are those of the stop, from the departure for it on") {
     const auto half_way = [](Values here) {
-        here.insert({{"drive_hours", 2.0}, {"arrival_h", 14.0}});
-        return tour({stop("a", site(), 2, {{"drive_hours", 0.0}, {"shade_beam", 0.0}, {"shade_sky", 0.0}}),
+        here.insert({{"drive_duration_h", 2.0}, {"arrival_h", 14.0}});
+        return tour({stop("a", site(), 2, {{"drive_duration_h", 0.0}, {"shade_beam", 0.0}, {"shade_sky", 0.0}}),
                      stop("b", site(), 3, here)});
     };
     const ConfigurationPtr van =
@@ -110,7 +110,7 @@ TEST_CASE("shade and shore power are those of the stop, from the departure for i
 TEST_CASE("the drive between two stops warms an engine bay") {
     // Four hours' drive: the bay nears +35 K in half an hour and cools in two, the battery lags it by 8 h. By hand
     // +12.4 K at the drive's end and +14.4 K, the most, 1.8 h after it.
-    const auto trip = tour({stop("a", site(), 1, no_drive), stop("b", site(), 4, {{"drive_hours", 4.0}})});
+    const auto trip = tour({stop("a", site(), 1, no_drive), stop("b", site(), 4, {{"drive_duration_h", 4.0}})});
     const auto temperature = [&](const char* place) {
         const auto van = agm_van({{"battery", make("AgmBattery", {{"location", std::string(place)}})}});
         return path_of(run(compile(van, trip), first_trials(1), engine::Precision::double_, 0, all_series())[0],
@@ -132,8 +132,8 @@ TEST_CASE("stops and a site exclude each other, and replay needs one place") {
     CHECK_THROWS_WITH(tour({stop("a", site(), 2), stop("a", site(), 3)}), Catch::Contains("used twice"));
     CHECK_THROWS_WITH(tour({stop("a", site(), 200), stop("b", site(), 200)}), Catch::Contains("400 nights"));
     CHECK_THROWS_WITH(tour(two, {{"drives", planned("Drive", {7})}}), Catch::Contains("1 to 6"));
-    CHECK_THROWS_WITH(stop("a", site(), 2, {{"drive_hours", 6.0}, {"arrival_h", 5.0}}),
-                      Catch::Contains("Stop.drive_hours = 6 h"));
+    CHECK_THROWS_WITH(stop("a", site(), 2, {{"drive_duration_h", 6.0}, {"arrival_h", 5.0}}),
+                      Catch::Contains("Stop.drive_duration_h = 6 h"));
     CHECK_THROWS_WITH(compile(agm_van(), tour(two, {{"weather", std::string("replayed")}})),
                       Catch::Contains("one place"));
     const auto bare = make("Site", {{"latitude", 36.1}, {"longitude", -79.95}});
@@ -141,7 +141,7 @@ TEST_CASE("stops and a site exclude each other, and replay needs one place") {
     const auto c = compile(agm_van({{"dc_dc", std::monostate{}}}), tour(two));
     CHECK(c->hours() == 120);
     REQUIRE(c->warnings().size() == 1);
-    CHECK_THAT(c->warnings()[0], Catch::Contains("Van.dc_dc is None"));
+    CHECK_THAT(c->warnings()[0], Catch::Contains("the van has no DC-DC charger"));
 }
 
 TEST_CASE("every new part: lanes agree, both ledgers close, and no other draw moves") {

@@ -169,8 +169,8 @@ TEST_CASE("an idling engine gives less than a drive") {
         REQUIRE(charge(idle) > charge(none) + 0.02);
         REQUIRE(charge(drive) > charge(idle) + 0.02);
     }
-    CHECK(
-        warns(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"idling", planned("Idle", {2})}}), "Trip.idling"));
+    CHECK(warns(agm_van({{"dc_dc", std::monostate{}}}), five_nights({{"idling", planned("Idle", {2})}}),
+                "idling charges"));
 }
 
 TEST_CASE("a generator feeds the mains charger in the allowed hours") {

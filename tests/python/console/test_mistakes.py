@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from ridethrough.console import main
-from ridethrough.console.starter_file import starter_text
+from ridethrough.files.starter_file import starter_text
 from verdict_text import one_line
 
 ANSWERS = {"latitude": "44.5", "longitude": "-110", "start": "2026-10-06 16:00", "nights": "5"}
@@ -70,7 +70,11 @@ REFUSED = {
     "-6 nights": (NIGHTS, "nights = -6", "trip.nights = -6: allowed whole number, 1 to 365"),
     "6.5 nights": (NIGHTS, "nights = 6.5", "trip.nights = 6.5: allowed whole number, 1 to 365"),
     "a drive after the end": (END, "[[trip.drives]]\ndays = [9]" + END, "days = 9: allowed 1 to 6"),
-    "no charger": (END, "[[trip.shore_power]]\nnights = [3]" + END, "give the van a MainsCharger"),
+    "no charger": (
+        END,
+        "[[trip.shore_power]]\nnights = [3]" + END,
+        "give the van a MainsCharger, in a file [van.mains]",
+    ),
     "not filled in": (CAPACITY, 'capacity_ah = "?"', "van.battery.capacity_ah: not filled in yet"),
 }
 # Likewise what runs, with a warning before the number, or with nothing to warn of.
@@ -88,7 +92,7 @@ WARNED = {
     "no DC-DC charger": (
         "only_these_loads = false",
         'dc_dc = "none"\n[[trip.drives]]\ndays = [2]\n[van.snow_and_frost]',
-        "the trip has drives, but Van.dc_dc is None: driving charges nothing",
+        "the trip has drives, but the van has no DC-DC charger: driving charges nothing",
     ),
 }
 UNDERSTOOD = {

@@ -15,8 +15,8 @@ import pytest
 import ridethrough as rt
 from console_runs import ran, refused, started
 from ridethrough.console import main
-from ridethrough.console.starter_file import checked_answer
-from ridethrough.console.starter_questions import BY_KEY, QUESTIONS
+from ridethrough.files.starter_file import checked_answer
+from ridethrough.files.starter_questions import BY_KEY, QUESTIONS
 
 PLACE = ("--latitude", "44.5", "--longitude", "-110")
 TRIP = (*PLACE, "--start", "2026-10-06 16:00", "--nights", "5")
@@ -36,7 +36,7 @@ def test_what_it_writes_runs_as_written(file: Path) -> None:
     assert read.van.get("battery.capacity_ah") == 100 and read.van.get("solar.rated_w") == 160
     assert read.van.get("loads.heater.all_night") is True and read.notes == ()
     status, out, err = ran("run", file, "--trials", "100")
-    assert (status, err) == (0, "") and "5 nights at 44.5, -110" in out
+    assert (status, err) == (0, "") and "My trip: 5 nights, Tue 6 Oct 2026 16:00 to " in out
 
 
 def test_the_file_helps_to_fill_it_in(file: Path) -> None:

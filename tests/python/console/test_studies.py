@@ -85,6 +85,8 @@ def test_the_page_on_json_names_every_key(verb: str, tmp_path: Path, capsys: pyt
         "compare": [DEMO, "--change", "nights=3"],
         "size": [DEMO, "nights"],
         "upgrades": [DEMO, "--no-pairs"],
+        "plot": ["charge", DEMO, "-o", tmp_path / "charge.svg"],
+        "report": [DEMO, "-o", tmp_path / "trip.html"],
     }
     few = [] if verb in ("new", "explain") else ["--trials", "40"]
     assert main([verb, *map(str, words.get(verb, [DEMO])), *few, "--json"]) == 0
@@ -154,7 +156,7 @@ def test_ctrl_c_tells_the_runs_that_were_finished(form: str) -> None:
     process = started(*words, *(["--json"] if form == "json" else []), stderr=theirs)
     os.close(theirs)
     seen = b""
-    while not re.search(rb"[2-5]\d,\d\d\d of 60,000 trials", seen):
+    while not re.search(rb"[2-5]\d,\d\d\d of 60,000 trips", seen):
         seen += os.read(ours, 1024)
     process.send_signal(signal.SIGINT)
     out = process.communicate(timeout=60)[0]

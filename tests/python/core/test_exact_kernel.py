@@ -138,4 +138,4 @@ def test_two_state_fridge_cycle(start_s: float) -> None:
         expected = 60 * np.diff([run_s(t) for t in ends]) / 3600
         assert risk.time_series_values["fridge_w"][0] == pytest.approx(expected, abs=1e-6)
         assert risk.time_series_values["fridge_c"][0] == pytest.approx([inside(t) for t in ends[1:]], abs=1e-6)
-        assert risk.worst_energy_miss < 1e-9
+        assert risk.energy_balance_error < 1e-9

@@ -53,7 +53,7 @@ def test_stays_finite_and_closes(place: str, kind: str, capacity_ah: float, rate
     battery: Any = BATTERIES[kind](capacity_ah=capacity_ah, location="locker", initial_soc=rt.spreads.uniform(0, 1))
     van = rt.Van(battery=battery, solar=rt.SolarArray(rated_w=rated_w), loads=LOADS, **CHARGERS[charging])
     risk = rt.simulate(van, trip(place), trials=TRIALS, seed=3, time_series=True)
-    assert risk.worst_charge_miss < 1e-9 and risk.worst_energy_miss < 1e-9
+    assert risk.charge_balance_error < 1e-9 and risk.energy_balance_error < 1e-9
     p = risk.time_series_values
     assert all(np.isfinite(p[name]).all() for name in p)
     for name, column in risk.columns.items():
@@ -63,9 +63,10 @@ def test_stays_finite_and_closes(place: str, kind: str, capacity_ah: float, rate
     made = p["solar_w"] + p["dc_dc_w"] + p["mains_w"] + p["battery_w"]
     used = p["fridge_w"] + p["other_loads_w"] + p["wiring_w"]
     assert np.abs(made - used).max() < 1e-9 * max(float(used.max()), 1)
-    # A segment on an empty battery lasts 72 s at least; Sun that does not bring the bus to the controller's voltage
-    # lets in a little more than the battery accepts.
-    assert (p["soc"] > -0.02).all() and (p["soc"] < 1.01).all()
+    # A segment on an empty battery lasts 72 s at least, late in a step a quarter of its rest: half an ampere hour at
+    # most (measured; own choice of the core), 3 % of a small AGM that heat has aged. Sun that does not bring the bus to
+    # the controller's voltage lets in a little more than the battery accepts.
+    assert (p["soc"] > -0.03).all() and (p["soc"] < 1.01).all()
     if rated_w == 0:
         assert (p["solar_w"] == 0).all() and (p["curtailed_w"] == 0).all()
     # Makers' sheets: no charge below 0 degC, but for that little. The battery's temperature is that of the hour's end.

@@ -22,7 +22,7 @@ def test_energy_and_charge_close_hour_by_hour(seed: int) -> None:
     """Kirchhoff's laws over the printed hours, not the core's own sums: what comes in goes out, and no Ah is made."""
     van, trip = random_case(seed)
     risk = rt.simulate(van, trip, trials=24, seed=seed, time_series=True)
-    assert risk.worst_charge_miss < 1e-12 and risk.worst_energy_miss < 1e-12
+    assert risk.charge_balance_error < 1e-12 and risk.energy_balance_error < 1e-12
     p = risk.time_series_values
     made = p["solar_w"] + p["dc_dc_w"] + p["mains_w"] + p["battery_w"]
     used = p["fridge_w"] + p["other_loads_w"] + p["wiring_w"]

@@ -18,6 +18,8 @@ from ridethrough.report.model_error_text import format_model_error
 from scipy import stats
 
 SCENARIO = rt.load_scenario(Path(__file__).parents[2] / "data" / "scenarios" / "agm_winter.toml")
+
+
 Z = 4.9  # false alarm 1e-6
 
 
@@ -76,7 +78,7 @@ def test_it_agrees_with_plain_trials_and_needs_fewer() -> None:
     assert min(dull) < -0.2 and max(dull) < 0.2
     text = str(rare)
     assert "sampling error alone" in text and "20,000 trials" in text and "no guarantee" in text
-    assert format_model_error(rare.error, rare.cutout.value) in text and "within 5 nights" in text
+    assert format_model_error(rare.model_error, rare.cutout.value) in text and "within 5 nights" in text
     assert rare.first_day == SCENARIO.trip.start[:10]
     day = max((abs(shift), day) for (_, day), shift in rare.shifts.items() if day)[1]
     assert {day for _, day in rare.shifts} <= {*range(rare.nights + 2)}  # from 1; 0 is the whole trip
@@ -116,17 +118,6 @@ def test_bad_arguments(arguments: dict[str, Any], message: str) -> None:
         rt.rare_risk(SCENARIO.van, SCENARIO.trip, **arguments)
 
 
-def test_sobol_points_give_the_same_means_with_less_error() -> None:
-    means = rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=8 << 11, replicates=8, seed=3)
-    columns = rt.simulate(SCENARIO.van, SCENARIO.trip, trials=16_384, seed=4).columns
-    for name in ("solar_wh", "fridge_wh", "other_loads_wh"):
-        plain_error = float(columns[name].std()) / math.sqrt(16_384)
-        quasi_error = standard_error(means[name])
-        assert quasi_error < plain_error, name
-        # Student's t of 7 degrees of freedom is wider than the normal: its own 1e-6 point is 15.
-        assert abs(means[name].value - float(columns[name].mean())) < 15 * math.hypot(plain_error, quasi_error), name
-
-
 @EARLY_ENDS
 def test_an_early_end_keeps_the_finished_blocks(
     monkeypatch: pytest.MonkeyPatch, raised: BaseException, kind: type[Any]
@@ -142,12 +133,3 @@ def test_an_early_end_keeps_the_finished_blocks(
     with pytest.raises(kind) as early:  # in the pilot
         rt.rare_risk(SCENARIO.van, SCENARIO.trip, pilot_trials=500)
     assert early.value.finished is None
-
-
-@pytest.mark.parametrize(("runs", "kept"), [(5, True), (3, False)])
-def test_stopped_means_keep_their_finished_replicates(monkeypatch: pytest.MonkeyPatch, runs: int, kept: bool) -> None:
-    fewer = rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=80, replicates=5, seed=3)
-    stopping_at(monkeypatch, rt.quasi_means, runs, "run_core")
-    with pytest.raises(rt.Interrupted) as stopped:
-        rt.quasi_means(SCENARIO.van, SCENARIO.trip, trials=128, replicates=8, seed=3)
-    assert stopped.value.finished == (fewer if kept else None)

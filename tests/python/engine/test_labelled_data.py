@@ -11,8 +11,14 @@ from demo_studies import demo
 from optional import there
 
 pytest.importorskip("xarray")
+
+
 VAN, TRIP = demo()
+
+
 MORE = VAN.replace(**{"solar.rated_w": 260})
+
+
 FEW: dict[str, Any] = {"trials": 200, "seed": 1}
 
 
@@ -97,10 +103,3 @@ def test_sizes():
     at, risk = {"battery.capacity_ah": size.value}, there(size.risk)
     assert interval(tried, "risk", **at) == (risk.value, risk.low, risk.high)
     assert tried.attrs["value"] == size.value and tried.sizes["battery.capacity_ah"] == len(size.tried)
-
-
-def test_cutouts():
-    table = rt.cutout_settings(VAN, TRIP, [10.75, 11.25], makers_range_v=(10, 12), dedicated_house_battery=True, **FEW)
-    found, row = table.to_xarray(), table.settings[1]
-    assert interval(found, "risk", cutout_v=11.25) == (row.risk.value, row.risk.low, row.risk.high)
-    assert found.restart_v.sel(cutout_v=11.25) == row.restart_v and found.attrs["present_v"] == table.present_v

@@ -70,8 +70,8 @@ def test_spring_is_told_too_low_and_not_both_ways() -> None:
     assert share == pytest.approx(model_error.TOO_LOW, abs=0.006)
     found, autumn = error(month=4), error(month=10)
     one_way = model_error.TOO_LOW * model_error.DRAWN["learned"][model_error.NIGHTS.index(5), model_error.SPRING]
-    assert autumn.factor_down == autumn.factor
-    assert found.factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - one_way**2)))
+    assert autumn.odds_factor_down == autumn.odds_factor
+    assert found.odds_factor_down == pytest.approx(math.exp(2 * math.sqrt(found.sd**2 - one_way**2)))
     assert (
         "odds too low" in format_model_error(found, 0.3)
         and "up and" in format_model_error(found, 0.3)
@@ -79,7 +79,7 @@ def test_spring_is_told_too_low_and_not_both_ways() -> None:
     )
     even = INLAND.replace(air_temp_c=[10.0, 10, 11, 12, 13, 14, 15, 15, 14, 13, 12, 11])
     for other in (error(month=4, climate=even), error(month=4, climate=INLAND.replace(clearness_days="bendt"))):
-        assert other.factor_down == other.factor
+        assert other.odds_factor_down == other.odds_factor
 
 
 def stored_misses(model: str) -> tuple[Any, Any]:
@@ -118,14 +118,14 @@ def test_a_heater_that_does_not_run_warms_nothing() -> None:
 
 def test_an_agm_is_less_sure_than_a_lithium_battery() -> None:
     assert part(error(AGM), "volts") > 1.5 * part(error(LFP), "volts")
-    assert error(AGM).factor > error(LFP).factor
+    assert error(AGM).odds_factor > error(LFP).odds_factor
     assert "AGM volts" in format_model_error(error(AGM), 0.3) and "lithium volts" in format_model_error(error(LFP), 0.3)
 
 
 def test_winter_and_summer_differ_and_swap_in_the_south() -> None:
     winter, summer = error(month=1), error(month=7)
     assert "winter days" in format_model_error(winter, 0.3) and "summer days" in format_model_error(summer, 0.3)
-    assert winter.factor != summer.factor
+    assert winter.odds_factor != summer.odds_factor
     turned = {n: [*INLAND.values()[n][6:], *INLAND.values()[n][:6]] for n in ("ghi_kwh_m2_day", "air_temp_c")}
     south = error(month=7, latitude=-36.1, climate=INLAND.replace(**turned, latitude=-36.1))
     assert part(south, "winter days") == part(winter, "winter days")
@@ -160,8 +160,8 @@ def test_the_range_holds_the_risk_and_multiplies_its_odds(risk) -> None:
     found = error(risk=risk)
     low, high = found.around(risk)
     assert 0 < low < risk < high < 1
-    assert low / (1 - low) == pytest.approx(risk / (1 - risk) / found.factor_down)
-    assert high / (1 - high) == pytest.approx(found.factor * risk / (1 - risk))
+    assert low / (1 - low) == pytest.approx(risk / (1 - risk) / found.odds_factor_down)
+    assert high / (1 - high) == pytest.approx(found.odds_factor * risk / (1 - risk))
     assert found.sd == pytest.approx(math.sqrt(sum(size**2 for _, size in found.parts)))
 
 

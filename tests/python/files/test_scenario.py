@@ -137,7 +137,7 @@ def test_loads_that_a_file_leaves_to_be_filled_in_are_told_with_the_key_that_lea
         (TRIP + "[run]\nstep_min = 5", ["run.step_min: no such key", "step_min belongs under [trip]"]),
         ("trials = 5\n" + TRIP, ["trials: no such key", "trials belongs under [run]"]),
         (TRIP + "[run]\ntrails = 5", ["run.trails: no such key", "did you mean trials?"]),
-        (TRIP + "[run]\ntrials = 0", ["run.trials = 0", "1 to 1000000000"]),
+        (TRIP + "[run]\ntrials = 0", ["run.trials = 0", "1 to 1,000,000,000"]),
         (TRIP + "[run]\ntrials = true", ["run.trials = True"]),
         (TRIP + "[run]\nseed = -1", ["run.seed = -1", "0 to"]),
         ("title = 3\n" + TRIP, ["title = 3", "text"]),

@@ -260,3 +260,12 @@ def test_a_link_leads_to_the_new_file_and_rights_stay(file: Path) -> None:
     link.symlink_to(file)
     rt.save_scenario(link, VAN, TRIP, title="again", overwrite=True)
     assert link.is_symlink() and rt.load_scenario(file).title == "again" and file.stat().st_mode & 0o777 == 0o640
+
+
+def test_the_charge_that_is_kept_to(file: Path) -> None:
+    rt.save_scenario(file, VAN, TRIP, charge_limit=0.5)
+    assert rt.load_scenario(file).charge_limit == 0.5
+    rt.save_scenario(file, VAN, TRIP, overwrite=True)
+    assert "charge_limit" not in file.read_text() and rt.load_scenario(file).charge_limit is None
+    with pytest.raises(rt.InputError, match="charge_limit = 5: allowed 1 % to 99 %"):
+        rt.save_scenario(file, VAN, TRIP, charge_limit=5, overwrite=True)

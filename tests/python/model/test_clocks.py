@@ -15,10 +15,8 @@ import pvlib
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
-from optional import there
 from ridethrough import _core
 from ridethrough.model import clocks, time_zones
-from ridethrough.report.clock_text import clock_text
 from verdict_text import details
 
 # Latitude, longitude, zone: both hemispheres, half and quarter hours, a change by half an hour.
@@ -51,34 +49,6 @@ def simulated(plan, trials=200, van=None, **more):
         return rt.simulate(van or rt.Van(), plan, trials=trials, seed=3, **more)
 
 
-# --- the zone and its changes ------------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("name", PLACES)
-def test_the_zone_of_the_coordinates_is_the_default(name):
-    clock = clocks.clock_of(trip("2026-07-10 12:00", name))
-    assert (clock.zone, clock.source) == (PLACES[name][2], "coordinates")
-    offset = there(datetime(2026, 7, 10, 12, tzinfo=ZoneInfo(clock.zone)).utcoffset())
-    assert clock.utc_offset_h == offset / timedelta(hours=1)
-    assert "tzdata 2" in clock.zone_data and "tzfpy 2" in clock.zone_data
-
-
-@pytest.mark.parametrize("zone", [*(place[2] for place in PLACES.values()), "Africa/Casablanca", "America/St_Johns"])
-def test_changes_are_those_of_zoneinfo(zone):
-    """Offsets at 400 times of each trip of a year, out of the interpreter's own arithmetic."""
-    other = ZoneInfo(zone)
-    for start in ("2003-10-20 05:00", "2019-02-01 12:00"):
-        where = site(time_zone=zone)
-        clock = clocks.clock_of(trip(start, where=where, nights=365))
-        begin = datetime.fromisoformat(start).replace(tzinfo=other).astimezone(UTC)
-        hours = np.random.default_rng(1).uniform(0, 24 * 365, 400)
-        theirs = [there((begin + timedelta(hours=h)).astimezone(other).utcoffset()) / timedelta(hours=1) for h in hours]
-        np.testing.assert_array_equal(clock.offset_at(hours), theirs)
-        wall = [(begin + timedelta(hours=h)).astimezone(other).replace(tzinfo=None) for h in hours]
-        since = [(w - datetime.fromisoformat(start)) / timedelta(hours=1) for w in wall]
-        np.testing.assert_allclose(clock.gone_on_h(hours), since, rtol=0, atol=1e-6)
-
-
 def test_what_the_site_says_goes_before_the_coordinates():
     given = clocks.clock_of(trip("2026-07-10 12:00", where=site(time_zone="America/Chicago")))
     assert (given.zone, given.source, given.utc_offset_h) == ("America/Chicago", "Site.time_zone", -5)
@@ -86,29 +56,6 @@ def test_what_the_site_says_goes_before_the_coordinates():
     for offset in (-12, -3.5, 5.75, 14):
         fixed = clocks.clock_of(trip("2026-07-10 12:00", where=site(utc_offset_h=offset)))
         assert (fixed.zone, fixed.source, fixed.utc_offset_h, fixed.changes) == ("", "Site.utc_offset_h", offset, [])
-
-
-@pytest.mark.parametrize(
-    ("fields", "said"),
-    [
-        (
-            {"time_zone": "Europe/Madird"},
-            "Site.time_zone = 'Europe/Madird': no such time zone; did you mean Europe/Mad",
-        ),
-        ({"time_zone": "new york"}, "did you mean America/New_York"),
-        ({"time_zone": "Nowhere"}, "allowed IANA names"),
-        ({"time_zone": "../zones"}, "no such time zone"),
-        ({"time_zone": "Europe/Madrid", "utc_offset_h": 2}, "Site.time_zone = 'Europe/Madrid': not allowed beside"),
-        ({"utc_offset_h": 14.5}, "Site.utc_offset_h = 14.5 h: allowed -12 to 14 h"),
-    ],
-)
-def test_a_zone_that_is_none_is_refused_at_once(fields, said):
-    with pytest.raises(rt.InputError) as caught:
-        site(**fields)
-    assert said in str(caught.value)
-    with pytest.raises(rt.InputError) as caught:
-        trip("2026-07-10 12:00").replace(**{f"site.{name}": value for name, value in fields.items()})
-    assert said in str(caught.value)
 
 
 def test_a_start_that_the_clock_skips_is_refused():
@@ -130,34 +77,6 @@ def test_a_start_that_comes_twice_is_the_first_and_said():
         risk = rt.simulate(rt.Van(), plan, trials=10)
     assert risk.clock.utc_offset_h == -4 and risk.clock.changes == [(1.0, -5.0)]
     assert any("twice" in text for text in risk.warnings)
-
-
-def test_a_border_nearby_is_said_where_clocks_differ():
-    climate: dict[str, Any] = {"ghi_kwh_m2_day": [2.0] * 12, "air_temp_c": [15.0] * 12}
-
-    def said(latitude, longitude, start="2026-07-10 12:00", **fields):
-        at: dict[str, Any] = {"latitude": latitude, "longitude": longitude}
-        where = rt.Site(**at, climate=rt.Climate(**at, **climate), **fields)
-        return clocks.clock_of(trip(start, where=where)).warnings
-
-    (text,) = said(37.25, -7.40)  # by the Guadiana, Spain on its left bank
-    assert "Europe/Madrid" in text and "Europe/Lisbon" in text and "give Site.time_zone" in text and "20 km" in text
-    assert said(37.25, -7.40, time_zone="Europe/Lisbon") == []
-    assert said(37.25, -7.40, utc_offset_h=1) == []
-    assert said(36.1, -79.95) == []
-    # Switzerland, Germany and France meet here and have the same clocks.
-    assert said(47.56, 7.59) == [] and len(time_zones.zones_nearby(47.56, 7.59)) == 2
-
-
-def test_at_sea_the_nautical_zone_is_told_as_it_is():
-    at: dict[str, Any] = {"latitude": 30.0, "longitude": -40.0}
-    where = rt.Site(**at, climate=rt.Climate(**at, ghi_kwh_m2_day=[3.0] * 12, air_temp_c=[15.0] * 12))
-    compiled = clocks.compile_with_clock(rt.Van(), trip("2026-07-10 12:00", where=where))
-    assert compiled.utc_offset_h == -3  # a seafarer's clock is that of the nearest whole-hour meridian
-    assert "Etc/GMT+3 (found from the coordinates, open sea" in clock_text(compiled)
-
-
-# --- the sun and measured hours --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -245,9 +164,6 @@ def test_a_record_on_full_hours_of_utc_where_the_clock_has_half_hours():
     assert np.any(hours[:, 0] == first) and np.all(np.diff(hours, axis=1) == 1)
     with pytest.warns(UserWarning, match=r"begin 30 min beside the clock's.*step_min = 30 follows"):
         rt.simulate(rt.Van(), plan.replace(step_min=60), trials=4)
-
-
-# --- what a trip makes of it ------------------------------------------------------------------------------------
 
 
 def test_cutouts_are_counted_on_the_clock():

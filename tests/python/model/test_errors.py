@@ -158,10 +158,10 @@ def test_an_error_in_a_file_has_the_path_of_its_table(tmp_path: Any) -> None:
 @pytest.mark.parametrize(
     ("right", "wrong", "expected"),
     [
-        ("nights = 1", "nigts = 1", ("trip.nigts", None, ANY, "nights")),
+        ("nights = 1", "nigts = 1", ("trip.nigts", 1, ANY, "nights")),
         ("capacity_ah = 100", "capacity_ah = '100 W'", ("van.battery.capacity_ah", "100 W", "a number of Ah", ANY)),
-        ("[van.battery]", "[battery]", ("battery", None, "name, title, van, trip, run", "")),
-        ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1000000000", "")),
+        ("[van.battery]", "[battery]", ("battery", ANY, "name, title, van, trip, run", "")),
+        ("[trip]", "[run]\ntrials = 0\n[trip]", ("run.trials", 0, "whole numbers 1 to 1,000,000,000", "")),
         ("[trip]", "[van.loads]\nfan = 3\n[trip]", ("van.loads.fan", 3, 'a table, or "none"', "")),
         (
             "'AgmBattery'",
@@ -182,6 +182,32 @@ def test_errors_of_files_have_facts_too(right: str, wrong: str, expected: tuple[
         rt.load_scenario(file)
     assert_facts(refused.value, expected)
     assert str(refused.value).startswith(f"{file}: {refused.value.path}")
+
+
+@pytest.mark.parametrize(
+    ("call", "path", "part"),
+    [
+        (lambda: ANY.Fridge(nothing=7), "Fridge.nothing", rt.Fridge),
+        (lambda: VAN.replace("battery.nothing", 7), "AgmBattery.nothing", rt.AgmBattery),
+        (lambda: VAN.get("battery.nothing"), "AgmBattery.nothing", rt.AgmBattery),
+        (lambda: rt.sweep(VAN, TRIP, {"solar.nothing": [7]}), "solar.nothing", rt.SolarArray),
+        (lambda: rt.explain("wiring.nothing"), "wiring.nothing", rt.Wiring),
+        (lambda: rt.Van.from_dict({"wiring": {"nothing": 7}}), "Wiring.nothing", rt.Wiring),
+    ],
+)
+def test_an_unknown_field_has_the_parts_fields_as_what_is_allowed(call: Any, path: str, part: Any) -> None:
+    with pytest.raises(rt.InputError, match="no such") as refused:
+        call()
+    assert refused.value.path == path
+    assert {*part().values()} <= {*refused.value.allowed.split(", ")}
+
+
+def test_an_unknown_key_of_a_file_has_its_value_and_the_parts_fields(tmp_path: Any) -> None:
+    file = tmp_path / "odd.toml"
+    file.write_text("[van.wiring]\nnothing = 7\n[trip]\n")
+    with pytest.raises(rt.InputError, match="van.wiring.nothing: no such field") as refused:
+        rt.load_scenario(file)
+    assert refused.value.value == 7 and {*rt.Wiring().values()} <= {*refused.value.allowed.split(", ")}
 
 
 # The calls of the others make vans of VAN themselves, before the study sees it; they are below.

@@ -1,7 +1,7 @@
 """Whoever uses a former name is told the one of now, wherever a user may type it."""
 
 # Former names are used on purpose.
-# mypy: disable-error-code="call-arg, attr-defined, union-attr"
+# mypy: disable-error-code="call-arg, attr-defined, union-attr, arg-type"
 
 import re
 import subprocess
@@ -60,6 +60,13 @@ def test_every_former_name_of_a_field_is_told(name: str) -> None:
         (lambda: rt.simulate(VAN, TRIP, trials=8).columns["device"], "columns = 'device': now cutout_cause"),
         (lambda: rt.simulate(VAN, TRIP, trials=8, time_series=True).time_series_values["posts_v"], "now terminal_v"),
         (lambda: rt.simulate(VAN, TRIP, trials=8).paths, r"Risk.paths: now time_series"),
+        (lambda: rt.Stop(name="a", site=TRIP.site, drive_hours=2), "Stop.drive_hours: now drive_duration_h"),
+        (lambda: rt.Part, "ridethrough.Part is now ridethrough.PricedPart"),
+        (lambda: rt.Range, "ridethrough.Range is now ridethrough.AmountRange"),
+        (lambda: rt.Candidate("a", lambda v, t: None, removed=()), "Candidate.removed: now parts_removed"),
+        (lambda: rt.worksheet_says_empty(None, 1000, usable=0.5), "worksheet_says_empty.usable: now deepest"),
+        (lambda: quick_studies.CALLS["monthly_risk"][0](progress=False)["low"], "column = 'low': now risk_low"),
+        (lambda: quick_studies.CALLS["sweep"][0](progress=False)["lowest_charge_q"], "now min_soc_quantiles"),
     ],
 )
 def test_a_former_name_is_an_error_that_tells_the_new_one(use, printed: str) -> None:

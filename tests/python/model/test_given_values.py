@@ -24,9 +24,9 @@ def test_a_number_of_any_library_is_a_number(hundred: Any) -> None:
     assert VAN.replace(**{"battery.capacity_ah": hundred}).battery.capacity_ah == 100
 
 
-Told = tuple[Any, str, str]  # a call, the path of its error, words of its text
+WrongCall = tuple[Any, str, str]  # a call, the path of its error, words of its text
 
-KINDS: dict[str, Told] = {
+KINDS: dict[str, WrongCall] = {
     "a flag": (
         lambda: rt.AgmBattery(capacity_ah=True),
         "AgmBattery.capacity_ah",
@@ -201,18 +201,3 @@ def test_a_number_with_its_unit_in_a_file_is_repeated_in_quotes(tmp_path: Path) 
         file.write_text(f"[van.battery]\n{line}\n")
         with pytest.raises(rt.InputError, match=words):
             rt.load_scenario(file)
-
-
-def test_a_scenario_is_replaced_like_a_van() -> None:
-    scenario = rt.Scenario(name="a", van=VAN, trip=TRIP)
-    assert scenario.replace(name="b", trials=5) == rt.Scenario(name="b", van=VAN, trip=TRIP, trials=5)
-    with pytest.raises(rt.InputError, match="did you mean trials"):
-        scenario.replace(trails=5)
-
-
-def test_a_notebook_shows_what_is_not_at_its_default() -> None:
-    html = VAN.replace(towed=True, dc_dc=None)._repr_html_()
-    for cell in ("battery.capacity_ah", "80", "Ah", "solar.rated_w", "towed", "True", "dc_dc", "None", "explain("):
-        assert cell in html, cell
-    assert "cabin_heat_loss" not in html and "batteries" not in html
-    assert "site.climate" in TRIP._repr_html_() and rt.Van(arrays=[])._repr_html_().count("none") == 1

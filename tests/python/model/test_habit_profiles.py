@@ -130,7 +130,7 @@ def test_nights_of_a_long_trip_are_counted_beyond_255() -> None:
     van = rt.Van(water=tank, loads=[rt.WaterPump(water_l_per_day=0.16)])
     risk = rt.simulate(van, trip(nights=360), trials=20, seed=1)
     assert 255 < risk.columns["water_dry_night"].max() <= 361
-    assert len(risk.nights_of["water_dry_night"]) > 300
+    assert len(risk.night_counts["water_dry_night"]) > 300
 
 
 def test_tanks_in_columns_words_and_json() -> None:

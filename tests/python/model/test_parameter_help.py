@@ -130,7 +130,7 @@ def test_the_run_of_a_scenario_file_is_explained() -> None:
     assert lines[0] == f"run.trials (in scenario files): {words}; {low} to {high}"
     for key, (_, _, words) in RUN.items():
         default = next(f.default for f in fields(Scenario) if f.name == key)
-        assert f"default {default};" in words
+        assert f"default {'none' if default is None else default};" in words
     with pytest.raises(rt.InputError, match="run.trails: no such parameter; did you mean run.trials"):
         rt.explain("run.trails")
 

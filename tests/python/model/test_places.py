@@ -11,7 +11,7 @@ from optional import there
 from ridethrough.console import main
 from ridethrough.files.scenario import load_scenario
 from ridethrough.files.scenario_writer import dump_scenario
-from ridethrough.report.plots import _nights
+from ridethrough.report.pictures.dates import nights as nights_of
 from verdict_text import details, verdict
 
 SOUTH, NORTH = (36.1, -79.95), (58.0, -79.95)
@@ -28,8 +28,8 @@ COAST, FELL = site(SOUTH, GHI_SOUTH, 18.0), site(NORTH, GHI_NORTH, 4.0)
 TOUR = rt.Trip(
     start="2026-05-06 15:00",
     stops=[
-        rt.Stop(name="coast", site=COAST, nights=2, drive_hours=0),
-        rt.Stop(name="fell", site=FELL, nights=2, shade_beam=0.5, drive_hours=3, arrival_h=17),
+        rt.Stop(name="coast", site=COAST, nights=2, drive_duration_h=0),
+        rt.Stop(name="fell", site=FELL, nights=2, shade_beam=0.5, drive_duration_h=3, arrival_h=17),
         rt.Stop(name="coast again", site=COAST),
     ],
 )
@@ -39,7 +39,7 @@ start = "2026-05-06 15:00"
 
 [trip.stops.coast]
 nights = 2
-drive_hours = 0
+drive_duration_h = 0
 [trip.stops.coast.site]
 latitude = 36.1
 longitude = -79.95
@@ -138,13 +138,13 @@ def test_verdict_and_numbers_name_the_places() -> None:
     van = rt.Van(solar=None, battery=rt.AgmBattery(capacity_ah=60))
     risk = rt.simulate(van, TOUR, trials=300, seed=2)
     text = details(risk)
-    assert "N, 79.95 W) 2 nights, then fell (" in verdict(risk)
+    assert "N, 79.95 W), 2 nights; then fell (" in verdict(risk)
     assert "Stops: coast 2 nights, fell 2 nights, coast again 1 night. Clock time is that of the first" in text
     assert " at coast;" in text or " at fell;" in text
     fell = risk.to_dict()["places"][1]
     assert (fell["name"], fell["first_night"], fell["nights"]) == ("fell", 3, 2)
     assert (fell["latitude"], fell["longitude"], fell["climate"]["kind"]) == (*NORTH, "normals")
-    nights = _nights(risk)  # of the pictures: in May they are shorter in the north
+    nights = nights_of(risk)  # of the pictures: in May they are shorter in the north
     lengths = [b - a for a, b in nights]
     assert len(nights) == 5
     assert 9.5 < lengths[0] < 11
@@ -164,7 +164,7 @@ def test_scenario_file_command_line_and_explain(tmp_path: Path, capsys: Any) -> 
     assert load_scenario(again).van == scenario.van
     assert main(["run", str(path), "--threads", "1"]) == 0
     out = capsys.readouterr().out
-    assert "coast (36.1 N, 79.95 W) 2 nights, then the fell (58 N, 79.95 W) 2 nights" in out
+    assert "coast (36.1 N, 79.95 W), 2 nights; then the fell (58 N, 79.95 W), 2 nights" in out
     assert "Medicine inside" in out
     assert main(["run", str(path), "--threads", "1", "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)

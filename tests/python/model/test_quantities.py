@@ -156,3 +156,33 @@ def read(head: str, lines: str) -> Any:
         table = table.setdefault(step, {})
     table.update(tomllib.loads(lines))
     return scenario_from_tables(tables, "demo")
+
+
+def test_a_horizon_has_units_too() -> None:
+    data = tomllib.loads(demo_path().read_text(encoding="utf-8"))
+    for said in ({"E": "15 deg", "S": "0.1 rad"}, [["90 deg", "15°"], [180, "0.1 rad"]]):
+        data["trip"]["horizon_deg"] = said
+        (east, south) = scenario_from_tables(data, "demo").trip.horizon_deg
+        assert east == (90, 15) and south[0] == 180 and south[1] == pytest.approx(math.degrees(0.1), rel=1e-9)
+    for wrong, told in (({"E": "15 m"}, "m measures a length"), ([["E", 15]], "horizon_deg")):
+        data["trip"]["horizon_deg"] = wrong
+        with pytest.raises(rt.InputError, match=told):
+            scenario_from_tables(data, "demo")
+
+
+def test_the_options_of_a_run_are_read_as_the_command_reads_them() -> None:
+    data = tomllib.loads(demo_path().read_text(encoding="utf-8"))
+    data["run"] = {"trials": "20,000", "seed": "2e4", "charge_limit": "50 %"}
+    read = scenario_from_tables(data, "demo")
+    assert (read.trials, read.seed, read.charge_limit) == (20_000, 20_000, 0.5)
+    wrong: list[tuple[str, Any, str]] = [
+        ("trials", "many", "run.trials = 'many': allowed whole numbers 1 to"),
+        ("trials", "100 W", "run.trials = '100 W': allowed whole numbers"),
+        ("charge_limit", "50 W", "run.charge_limit = '50 W': W measures a power"),
+        ("charge_limit", True, "run.charge_limit = True: allowed 1 % to 99 %"),
+        ("charge_limit", 0, "run.charge_limit = 0: allowed 1 % to 99 %"),
+    ]
+    for key, value, told in wrong:
+        data["run"] = {key: value}
+        with pytest.raises(rt.InputError, match=told):
+            scenario_from_tables(data, "demo")

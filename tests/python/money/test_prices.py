@@ -7,7 +7,7 @@ import pickle
 import numpy as np
 import pytest
 import ridethrough as rt
-from ridethrough.money.prices import Range
+from ridethrough.money.prices import AmountRange
 from scipy import stats
 
 
@@ -19,9 +19,10 @@ def test_draws_follow_the_triangles():
         assert stats.kstest(prices.draw(item, what), law.cdf).pvalue > 1e-6
     assert np.array_equal(prices.draw("agm_battery", "price"), rt.Prices().draw("agm_battery", "price"))
     assert not np.array_equal(prices.draw("agm_battery", "price"), rt.Prices(seed=1).draw("agm_battery", "price"))
-    twice = prices.total([rt.Part("vent_fan"), rt.Part("vent_fan", -1.0)], "price")
+    assert repr(prices).startswith("<Prices: ") and " in USD, 2023-25, seed " in repr(prices)
+    twice = prices.total([rt.PricedPart("vent_fan"), rt.PricedPart("vent_fan", -1.0)], "price")
     assert not twice.any()  # a part that both have costs no difference
-    assert Range.of(np.arange(101.0)) == Range(50, 5, 95)
+    assert AmountRange.of(np.arange(101.0)) == AmountRange(50, 5, 95)
 
 
 def test_every_price_says_its_year_and_source():
@@ -78,3 +79,24 @@ def test_a_table_does_not_change_and_another_one_has_other_draws():
     ):
         with pytest.raises(rt.InputError, match=words):
             prices.replace(**wrong)
+
+
+def test_a_table_may_have_units(tmp_path):
+    """1 lb is 0.45359237 kg, 1 ft 0.3048 m, both exactly (international yard and pound agreement, 1959)."""
+    file = tmp_path / "prices.toml"
+    shipped = rt.Prices().path.read_text()
+    said = shipped.replace("price = [1.7, 2.2, 3.5]", 'price = ["1.7 USD", "USD 2.2", "3.50"]')
+    said = said.replace("mass_kg = [0.25, 0.29, 0.32]", 'mass_kg = ["0.55 lb", "0.64 lb", "0.7 lb"]')
+    said = said.replace("area_m2 = [0.0045, 0.0050, 0.0060]", 'area_m2 = ["0.045 sq ft", 0.0050, "60 cm**2"]')
+    file.write_text(said)
+    items = rt.Prices(file).items
+    assert items["agm_battery"]["price"] == (1.7, 2.2, 3.5)
+    assert items["agm_battery"]["mass_kg"] == pytest.approx([x * 0.45359237 for x in (0.55, 0.64, 0.7)])
+    assert items["framed_panel"]["area_m2"] == pytest.approx([0.045 * 0.3048**2, 0.005, 0.006])
+    for old, new, told in (
+        ('"1.7 USD"', '"1.7 EUR"', "price = '1.7 EUR': allowed a number of USD, the currency of the table"),
+        ('"0.55 lb"', '"0.55 ft"', "mass_kg = '0.55 ft': ft measures a length, and this is a mass"),
+    ):
+        file.write_text(said.replace(old, new))
+        with pytest.raises(rt.InputError, match=told):
+            rt.Prices(file)

@@ -96,17 +96,18 @@ class Ode:
 @pytest.mark.parametrize(("mean_c", "half_c"), [(19, 5), (26, 6), (35, 7)])
 @pytest.mark.parametrize("fan", [False, True], ids=["windows", "windows and fan"])
 def test_a_summers_cabin_is_the_solution_of_its_equation(mean_c: float, half_c: float, fan: bool) -> None:
-    """Windows and fan are held over a step: an hour's mean misses by up to a sixth of a kelvin, without a bias."""
+    """Windows and fan are held over a step: an hour's mean misses by up to a sixth of a kelvin, without a bias, and a
+    fan that hardly runs by some hundredths of an ampere hour a day."""
     air = day(mean_c, half_c)
     loads = [rt.Fan(current_a=FAN_A, ventilation=FAN, fitted_probability=1.0)] if fan else []
     ode = Ode(air, SUNNY, fan)
-    for step_min, worst_k, bias_k in ((60, 0.25, 0.03), (15, 0.06, 0.005), (1, 0.005, 0.001)):
+    for step_min, worst_k, bias_k, fan_ah in ((60, 0.25, 0.03, 0.05), (15, 0.06, 0.005, 0.02), (1, 0.005, 0.001, 0.01)):
         risk = played(air, SUNNY, loads, step_min)
         miss = risk.time_series_values["cabin_c"][0] - np.array(ode.means)
         print(f"{mean_c} degC, {step_min} min: {np.abs(miss).max():.4f} K at most, {miss.mean():+.4f} K on average")
         assert np.abs(miss).max() < worst_k and abs(miss.mean()) < bias_k
         if fan:
-            assert risk.load_ah["fan"] == pytest.approx(sum(ode.amps), rel=0.03, abs=0.05)
+            assert risk.load_ah["fan"] == pytest.approx(sum(ode.amps), rel=0.03, abs=3 * fan_ah)
 
 
 @pytest.mark.parametrize("mean_c", [-12, -3, 8])
@@ -131,11 +132,11 @@ def test_a_heated_cabin_is_the_solution_of_its_equation(mean_c: float) -> None:
         assert risk.load_ah["heater"] == pytest.approx(sum(ode.amps), rel=0.005)
 
 
-def rise_at_15h(air_c: float, persons: int, loads: list[Any]) -> float:
+def rise_at_15h(air_c: float, persons: int, loads: list[Any], left_open: float = 1.0) -> float:
     """Over the air, in the hour after 14 h, with full sun since 10 h; by the spreads of the default van."""
     sun = np.where((HOUR >= 10) & (HOUR < 15), 1000.0, 0.0)
     climate = bench.climate(np.full(8760, air_c), np.tile(sun, 365))
-    van = rt.Van(**PLENTY, loads=loads)
+    van = rt.Van(**PLENTY, loads=loads, windows_open_when_out=left_open)
     trip = bench.trip(climate, 1, start="2026-03-01 10:00", party=rt.Party(persons=persons))
     cabin = rt.simulate(van, trip, trials=500, seed=1, time_series=["cabin_c"]).time_series_values["cabin_c"]
     return float(cabin[:, 4].mean()) - air_c
@@ -144,9 +145,10 @@ def rise_at_15h(air_c: float, persons: int, loads: list[Any]) -> float:
 def test_full_sun_warms_a_shut_van_by_ten_to_thirteen_kelvin_and_an_open_one_by_two_to_four() -> None:
     shut = rise_at_15h(32, 0, [])
     windows, both = (rise_at_15h(32, 2, loads) for loads in ([], [rt.Fan(fitted_probability=1.0)]))
-    print(f"parked and shut {shut:.1f} K, windows {windows:.1f} K, windows and roof fan {both:.1f} K")
+    out = rise_at_15h(32, 2, [], left_open=rt.Van().windows_open_when_out)
+    print(f"shut {shut:.1f} K, as people leave it {out:.1f} K, windows {windows:.1f} K, with roof fan {both:.1f} K")
     assert 10 <= shut <= 13
-    assert 2 <= both < windows <= 4.2
+    assert 2 <= both < windows <= 4.2 < out < shut - 1
 
 
 def test_people_and_walls_are_those_of_standards_and_practice() -> None:

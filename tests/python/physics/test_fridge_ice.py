@@ -28,7 +28,7 @@ OFF: dict[str, Any] = {**PLAIN, "set_point_c": 12.0, "hysteresis_k": 5.0}  # doe
 def play(fridge: rt.Fridge, air_c: float, nights: int = 5, trials: int = 1, **more: Any) -> rt.Risk:
     van = bench.van(bench.box_of_charge(2000, 2000), fridge=fridge)
     risk = rt.simulate(van, bench.trip(bench.climate(air_c), nights, **more), trials=trials, seed=3, time_series=True)
-    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    assert max(risk.charge_balance_error, risk.energy_balance_error) < 1e-9
     return risk
 
 

@@ -56,7 +56,7 @@ def van(fridge: rt.Fridge, **more: Any) -> rt.Van:
 def ah_a_day(fridge: rt.Fridge, air_c: float, nights: int = 3, trials: int = 200) -> float:
     risk = rt.simulate(van(fridge), TRIPS.get(air_c) or trip(air_c, nights), trials=trials, seed=3)
     assert risk.cutout.events == 0
-    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    assert max(risk.charge_balance_error, risk.energy_balance_error) < 1e-9
     return float(risk.means["fridge_wh"]) / 12 / nights
 
 
@@ -194,8 +194,8 @@ def test_medicine_hours_follow_from_the_nodes_temperature() -> None:
     # A place like the node is never out of range.
     at_node = van(rt.Fridge(medicine=rt.Medicine(coldest_place_k=0, warmest_place_k=0)))
     risk = rt.simulate(at_node, TRIPS[25], trials=50, seed=5)
-    assert [n for name, n in risk.trials_with.items() if name.startswith("medicine")] == [0, 0, 0]
-    assert "in none of 50 trips (0 %; sampling error alone 0-" in details(risk)
+    assert [n for name, n in risk.event_counts.items() if name.startswith("medicine")] == [0, 0, 0]
+    assert "at no time (none of 50 trials, at most " in details(risk)
 
 
 def test_medicine_is_told_of_as_an_outcome_of_its_own() -> None:

@@ -23,7 +23,7 @@ def ah_a_day(air_c: float, trials: int = 200, **fridge: Any) -> float:
     van = bench.van(bench.box_of_charge(2000, 2000), fridge=rt.Fridge(**fridge))
     risk = rt.simulate(van, bench.trip(bench.climate(air_c), NIGHTS), trials=trials, seed=3)
     assert risk.cutout.events == 0
-    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    assert max(risk.charge_balance_error, risk.energy_balance_error) < 1e-9
     return float(risk.means["fridge_wh"]) / 12 / NIGHTS
 
 
@@ -34,8 +34,9 @@ def test_a_cool_day_takes_what_real_fridges_take() -> None:
 
 
 def test_hot_days_take_what_they_took_when_performance_had_the_starts_in_it() -> None:
-    """Both fits go through the same consumption from memory, 14/20/31/43 Ah a day at 20/25/32/38 degC."""
-    for air_c, by in ((20, 0.07), (25, 0.05), (30, 0.03), (38, 0.03)):
+    """Both fits go through the same consumption from memory, 14/20/31/43 Ah a day at 20/25/32/38 degC; the long end of
+    the starts' range, which is that of what was measured, adds 2 to 3 % to what its middle takes."""
+    for air_c, by in ((20, 0.09), (25, 0.06), (30, 0.04), (38, 0.03)):
         before = ah_a_day(air_c, **STARTS_IN_PERFORMANCE)
         assert ah_a_day(air_c) == pytest.approx(before, rel=by), air_c
 

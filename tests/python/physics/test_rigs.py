@@ -31,7 +31,7 @@ def test_the_balance_is_one_to_believe(name: str) -> None:
     print(name, [round(x) for x in day], risk.cutout)
     for value, usual in zip(day, USUAL[name], strict=True):  # within half to twice, as such figures differ by as much
         assert 0.5 * usual < value < 2 * usual, day
-    assert max(risk.worst_charge_miss, risk.worst_energy_miss) < 1e-9
+    assert max(risk.charge_balance_error, risk.energy_balance_error) < 1e-9
     text = verdict(risk)
     assert "1,000 trips)" in text and "no guarantee" in text
 

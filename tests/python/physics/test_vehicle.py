@@ -90,8 +90,8 @@ def test_a_charger_needs_no_kind(tmp_path):
 
 
 def test_ledgers_close_and_energy_drawn_is_told(risk):
-    assert risk.worst_charge_miss < 1e-9
-    assert risk.worst_energy_miss < 1e-9
+    assert risk.charge_balance_error < 1e-9
+    assert risk.energy_balance_error < 1e-9
     assert risk.means["dc_dc_wh"] > 0
     assert risk.means["mains_wh"] > 100
     assert risk.mains_drawn_wh == pytest.approx(risk.means["mains_wh"] / 0.8)
@@ -253,4 +253,4 @@ def test_an_overwhelmed_battery_ends_at_0_v():
     risk = rt.simulate(van, PLAIN.replace(start="2027-01-10 15:00", drives=[]), trials=200, seed=1, time_series=series)
     values = [risk.time_series_values[name] for name in series]
     assert min(v.min() for v in values) == 0
-    assert risk.worst_energy_miss < 1e-9
+    assert risk.energy_balance_error < 1e-9

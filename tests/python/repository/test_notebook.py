@@ -1,47 +1,62 @@
-"""The notebooks run top to bottom, say what they show, and are stored without outputs."""
+"""The notebooks run top to bottom, say what they show, and are stored with outputs that are those of now."""
 
 from __future__ import annotations
 
-import json
 import sys
-from pathlib import Path
+import warnings
 from typing import Any
 
+import notebook_runner
 import pytest
 
-NOTEBOOKS = Path(__file__).parents[3] / "notebooks"
+HINT = "tests/make_notebooks.py writes the outputs anew"
 
 
 def cells_of(name: str) -> list[dict[str, Any]]:
-    found: list[dict[str, Any]] = json.loads((NOTEBOOKS / name).read_text(encoding="utf-8"))["cells"]
+    found: list[dict[str, Any]] = notebook_runner.read(name)["cells"]
     return found
 
 
-def run(name: str) -> tuple[dict[str, Any], int]:
-    """Names at the end and how many figures there are."""
-    matplotlib = pytest.importorskip("matplotlib")
-    matplotlib.use("Agg")
-    import matplotlib.pyplot as plt
-
-    names: dict[str, Any] = {}
-    for cell in cells_of(name):
-        if cell["cell_type"] == "code":
-            exec(compile("".join(cell["source"]), name, "exec"), names)
-    figures = len(plt.get_fignums())
-    plt.close("all")
-    return names, figures
+def run(name: str) -> tuple[dict[str, Any], int, str]:
+    """Names at the end, how many pictures there are, and what was printed; the stored texts are to be the same."""
+    pytest.importorskip("matplotlib")
+    stored = notebook_runner.texts(notebook_runner.read(name))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        fresh, names = notebook_runner.run(name)
+    told = notebook_runner.texts(fresh)
+    for number, (old, new) in enumerate(zip(stored, told, strict=True), 1):
+        assert old == new, f"{name}, code cell {number}: {HINT}"
+    return names, notebook_runner.pictures(fresh), "\n".join(text for cell in told for text in cell)
 
 
-@pytest.mark.parametrize("name", sorted(path.name for path in NOTEBOOKS.glob("*.ipynb")))
-def test_outputs_are_stripped(name: str) -> None:
-    code = [cell for cell in cells_of(name) if cell["cell_type"] == "code"]
-    assert code
-    assert all(cell["outputs"] == [] and cell["execution_count"] is None for cell in code)
+@pytest.mark.parametrize("name", notebook_runner.names())
+def test_outputs_are_stored_and_the_opening_says_what_it_answers(name: str) -> None:
+    cells = cells_of(name)
+    code = [cell for cell in cells if cell["cell_type"] == "code"]
+    assert [cell["execution_count"] for cell in code] == list(range(1, len(code) + 1)), HINT
+    assert notebook_runner.pictures({"cells": cells}) > 0, HINT
+    opening = "".join(cells[0]["source"])
+    assert opening.startswith("# ") and "**It answers:**" in opening
+    assert (notebook_runner.NOTEBOOKS / name).stat().st_size < 2_500_000  # what a code host still shows
 
 
-def test_first_trip(capsys: pytest.CaptureFixture[str]) -> None:
-    names, figures = run("first_trip.ipynb")
-    printed = capsys.readouterr().out
+def test_before_a_trip() -> None:
+    widgets = pytest.importorskip("ipywidgets")
+    names, pictures, printed = run("before_a_trip.ipynb")
+    assert pictures == 1 and "1,000 trips" in printed and "WHAT WOULD HELP MOST" in printed
+    sliders, line = names["sliders"], names["line"]
+    assert set(sliders) == {"panel_w", "battery_ah", "nights", "set_point_c", "drives", "shade"}
+    assert all(isinstance(one, (widgets.IntSlider, widgets.FloatSlider)) for one in sliders.values())
+    first = line.value
+    assert names["answer"](names["as_it_is"]) in first
+    sliders["nights"].value = 3  # as a hand that moves it
+    assert line.value != first and "of 3 nights" in line.value and "1,000 trips" in line.value
+    assert names["now"]().nights == 3
+
+
+def test_first_trip() -> None:
+    names, figures, printed = run("first_trip.ipynb")
     assert "sampling error alone" in printed and "10,000 trials" in printed
     assert "same 10,000 trials" in printed
     assert figures == 4
@@ -51,11 +66,10 @@ def test_first_trip(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.filterwarnings("ignore:Van:UserWarning")
-def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_checking_the_model(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
     monkeypatch.setattr(sys, "path", [*sys.path])  # the notebook adds to it
-    names, figures = run("checking_the_model.ipynb")
-    printed = capsys.readouterr().out
+    names, figures, printed = run("checking_the_model.ipynb")
     assert figures == 8
     facts = names["table"]
     told = sum(len(case.missed) for case in names["twelve_vans"].CASES)
@@ -68,11 +82,10 @@ def test_checking_the_model(capsys: pytest.CaptureFixture[str], monkeypatch: pyt
     assert "up to 2.4 % of its charge" in text
 
 
-def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_panel_wattage(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("xarray")
     monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
-    names, figures = run("panel_wattage.ipynb")
-    printed = capsys.readouterr().out
+    names, figures, printed = run("panel_wattage.ipynb")
     assert figures == 3
     assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
     assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
@@ -93,10 +106,9 @@ def test_panel_wattage(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.M
     assert (names["design"].risk.diff("battery.capacity_ah") <= 0).all()
 
 
-def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_agm_or_lithium(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
-    names, figures = run("agm_or_lithium.ipynb")
-    printed = capsys.readouterr().out
+    names, figures, printed = run("agm_or_lithium.ipynb")
     assert figures == 5
     assert "the same 600 trials" in printed and "no difference shown" in printed and "no guarantee" in printed
 
@@ -110,8 +122,9 @@ def test_agm_or_lithium(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
         assert change("150 W more panel", trip).high < 0 and change("150 W more panel", trip).value < -0.009
     for name in ("lithium, 150 Ah", "150 W more panel"):
         assert change(name, "November, driving").high < 0
-    assert names["pays"].than_old.low < 0 < names["pays"].than_old.high  # beside an old AGM no difference is shown
-    assert names["pays"].than_new.low > 0
+    against_old = names["pays"].lithium_less_old_agm
+    assert against_old.low < 0 < against_old.high  # no difference is shown
+    assert names["pays"].lithium_less_new_agm.low > 0
     # "Most draws say yes": of prices and lives alone the shares move by a tenth with another seed.
     assert all(0.5 < b.share < 0.85 for b in (names["pays"].pays_against_new, names["pays"].pays_against_old))
     assert names["ranked"].paid[0].name.startswith("drive")

@@ -76,7 +76,7 @@ def test_the_first_pages_stay_short(name: str, most: int) -> None:
 
 
 def test_every_page_can_be_reached() -> None:
-    linked = set(re.findall(r"\(python/docs/([\w.]+)\)", text_of(ROOT / "README.md")))
+    linked = set(re.findall(r"\(python/docs/([\w.]+\.md)\)", text_of(ROOT / "README.md")))
     assert linked == {page.name for page in DOCS.glob("*.md")}
 
 

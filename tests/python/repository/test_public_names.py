@@ -129,7 +129,8 @@ def unknown_keys(table: dict[str, Any], where: str = "") -> Iterator[str]:
 
 @pytest.mark.parametrize("path", [*PAGES, *NOTEBOOKS, *TOML], ids=lambda path: path.name)
 def test_no_former_name_is_left(path: Path) -> None:
-    assert former_names(path.read_text(encoding="utf-8").replace('\\"', '"')) == []
+    text = re.sub(r"[\w+/=]{200,}", "", path.read_text(encoding="utf-8"))  # pictures in a notebook's outputs
+    assert former_names(text.replace('\\"', '"')) == []
 
 
 @pytest.mark.parametrize("path", [*PAGES, *NOTEBOOKS], ids=lambda path: path.name)

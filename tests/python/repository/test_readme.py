@@ -1,4 +1,4 @@
-"""The README's Python blocks run as they stand and print what it shows; the file of panels in the pages is read."""
+"""The README shows what the demo prints and draws, its Python blocks run as they stand; the pages' file is read."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import contextlib
 import importlib.metadata
 import io
 import re
+import runpy
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -21,18 +22,48 @@ def blocks(language: str, page: Path = README) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```$", page.read_text(encoding="utf-8"), flags=re.M | re.S)
 
 
-def test_first_example_prints_what_is_shown() -> None:
+def test_the_demo_prints_and_draws_what_is_shown() -> None:
+    """`tests/make_readme_example.py` writes both; another version of matplotlib may round a coordinate otherwise."""
+    pytest.importorskip("matplotlib")
+    example = runpy.run_path(str(README.parent / "tests" / "make_readme_example.py"))
+    assert example["demo_verdict"]() == blocks("text")[0]
+    stored, fresh = example["PICTURE"].read_text(encoding="utf-8"), example["demo_picture"]()
+    assert f"]({example['PICTURE'].relative_to(README.parent).as_posix()})" in README.read_text(encoding="utf-8")
+    assert drawn_words(stored) == drawn_words(fresh) != []
+    lines, again = drawn_numbers(stored), drawn_numbers(fresh)
+    assert len(lines) == len(again) > 500
+    assert max(abs(a - b) for a, b in zip(lines, again, strict=True)) < 0.5  # points, of a picture 648 wide
+
+
+def drawn_words(svg: str) -> list[str]:
+    """Its title and its text alternative, which has the numbers: letters are drawn as lines."""
+    return re.findall(r"<(?:title|desc)>([^<]*)<", svg)
+
+
+def drawn_numbers(svg: str) -> list[float]:
+    """Coordinates of all lines and areas."""
+    return [float(x) for path in re.findall(r' d="([^"]*)"', svg) for x in re.findall(r"-?\d+(?:\.\d+)?", path)]
+
+
+def test_the_verdict_comes_first_then_the_picture_and_the_commands() -> None:
+    text = README.read_text(encoding="utf-8")
+    order = ["```text", "](python/docs/charge.svg)", "```sh", "ridethrough new trip.toml", "```python", "| page |"]
+    places = [text.index(one) for one in order]
+    assert places == sorted(places)
+
+
+def test_the_python_blocks_run_as_they_stand() -> None:
     printed = io.StringIO()
     names: dict[str, Any] = {}
     with contextlib.redirect_stdout(printed):
-        exec(blocks("python")[0], names)
-    assert printed.getvalue() == blocks("text")[0]
-    with contextlib.redirect_stdout(printed):
-        exec(blocks("python")[1], names)
+        for block in blocks("python"):
+            exec(block, names)
+    assert printed.getvalue().startswith(names["risk"].verdict())
     difference = rt.stats.paired_difference(
         names["lithium"].columns["cutout_cause"] > 0, names["risk"].columns["cutout_cause"] > 0
     )
     assert difference.low <= difference.value <= difference.high
+    assert f"lithium: {100 * difference.value:+.1f} points" in printed.getvalue()
 
 
 def test_the_two_commands_come_first_and_fit_one_line() -> None:

@@ -49,8 +49,9 @@ trip = trip.replace(drives=[rt.Drive(days=[2, "Friday"])])
 risk = rt.simulate(van.replace(**{"battery.capacity_ah": 200}), trip, precision="single")
 chance: float = risk.cutout.value
 hours: int = risk.hours
-climate: rt.Climate = rt.Climate.from_hourly(None, latitude=36.1, longitude=-79.9, label="left")
-site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(None, label="left"))
+frame = pandas.DataFrame()
+climate: rt.Climate = rt.Climate.from_hourly(frame, latitude=36.1, longitude=-79.9, label="left")
+site = rt.Site(latitude=36.1, longitude=-79.9, climate=rt.Climate.from_hourly(frame, label="left"))
 other: rt.Van = rt.Van.from_dict(van.to_dict())
 with ThreadPoolExecutor() as pool:
     swept = rt.sweep(van, trip, {"solar.rated_w": [100.0]}, executor=pool)
@@ -72,6 +73,12 @@ WRONG = {  # a line of code, and what mypy says about it
     "rt.simulate(rt.Van(), rt.Van())": "arg-type",
     "rt.simulate(rt.Van(), trip, trials=1.5)": "arg-type",
     "rt.AgmBattery().capacity_ah = 5": "misc",
+    "rt.worksheet(van, trip, deepst=0.5)": "call-arg",
+    "rt.worksheet(van, trip, deepest='half')": "arg-type",
+    "rt.sweep(van, trip, {'solar.rated_w': 100})": "dict-item",
+    "rt.sweep(van, trip, {}, store=5)": "arg-type",
+    "rt.van_range({'a': van}, trip, sites=[5], customers={'family': 1})": "list-item",
+    "rt.Climate.from_daily([1, 2], latitude=36, longitude=-80)": "arg-type",
 }
 
 

@@ -15,6 +15,7 @@ TOP_FILES = {"CMakeLists.txt", "pyproject.toml", "README.md", "DEVELOPERS.md"}
 TRACES = {"build", "dist"}  # of a build, and not in the repository
 SOURCES = {".cpp", ".hpp", ".def", ".py", ".pyi", ".sh", ".cmake"}
 TEXTS = SOURCES | {".toml", ".md", ".txt", ".csv", ".ipynb", ""}
+PICTURES = re.compile(r"[A-Za-z0-9+/=]{400,}")  # in the outputs of notebooks, whose letters mean nothing
 MOST_LINES, MOST_COLUMNS = 400, 120
 # With marks between their letters, so that this file does not mention them itself.
 FOLDERS_OF_MACHINES = "wo~rk t~mp ro~ot ho~me o~pt".replace("~", "").replace(" ", "|")
@@ -33,7 +34,7 @@ def places(pattern: re.Pattern[str], paths: list[Path]) -> list[str]:
         f"{path.relative_to(ROOT)}:{number}: {line.strip()[:80]}"
         for path in paths
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-        if pattern.search(line)
+        if pattern.search(PICTURES.sub("", line))
     ]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 import ridethrough as rt
 from demo_studies import EARLY_ENDS, demo, stopping_at
@@ -56,10 +58,11 @@ def test_beside_the_simulation():
     assert "does not pass" in text and text.count("400 trials") == 2 and "no guarantee" in text
     with pytest.raises(rt.InputError, match="one array"):
         rt.worksheet(VAN.replace(solar=None), TRIP)
+    wrong: Any = rt.worksheet
     with pytest.raises(rt.InputError, match="load_ah_per_day = 40: no such argument"):  # it is simulated
-        rt.worksheet(VAN, TRIP, load_ah_per_day=40, trials=10**9)
+        wrong(VAN, TRIP, load_ah_per_day=40, trials=10**9)
     with pytest.raises(rt.InputError, match="depth = 0.5: no such argument"):
-        rt.worksheet(VAN, TRIP, depth=0.5)
+        wrong(VAN, TRIP, depth=0.5)
 
 
 @pytest.mark.parametrize("runs", [1, 2])

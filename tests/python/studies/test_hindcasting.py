@@ -14,14 +14,21 @@ from ridethrough.model import clocks
 from ridethrough.weather import weather_files
 
 pd = pytest.importorskip("pandas")
+
+
 pvlib = pytest.importorskip("pvlib")
 
+
 SITE = rt.Site(latitude=36.1, longitude=-79.95)
+
+
 VAN = rt.Van(
     battery=rt.AgmBattery(capacity_ah=80),
     solar=rt.SolarArray(rated_w=150),  # no heater, which would empty such a battery whatever the sun
     loads=[*rt.Van().without("heater").loads, rt.Standby(name="more", current_a=0.5)],
 )
+
+
 TRIP = rt.Trip(site=SITE, start="2020-07-01 15:00", nights=2)
 
 
@@ -132,33 +139,15 @@ def test_an_early_end_keeps_the_start_days_that_are_done(monkeypatch, raised, ki
     assert early.value.finished.equals(full.loc[dates]) and early.value.finished.attrs == full.attrs
 
 
-def test_bad_records_are_refused():
-    def refused(match, frame, **more):
-        with pytest.raises(rt.InputError, match=match):
-            rt.hindcast(VAN, TRIP, frame, **more)
-
-    frame = daily(400)
-    refused("must increase", frame.iloc[::-1])
-    refused("allowed 0 to what reaches", frame.assign(ghi_kwh_m2=20.0))
-    refused("allowed temp_min_c and above", frame.assign(temp_max_c=-50.0))
-    refused("all twelve are needed", daily(100))
-    refused("label: must be given", pd.DataFrame({"ghi": [1.0], "temp_air": [1.0]}))
-    refused("trials = 0", frame, trials=0)
-    refused("no run of 3 whole days", frame.iloc[::2])
-    stop = rt.Stop(name="a", site=SITE, nights=1)
-    with pytest.raises(rt.InputError, match="one place"):
-        rt.hindcast(VAN, rt.Trip(start="2020-07-01 15:00", stops=[stop]), frame)
-
-
 def test_the_models_own_risk_by_month():
     trip = TRIP.replace(site=SITE.replace(climate=rt.normals_of(TRIP, daily(730))))
     risk = rt.monthly_risk(VAN, trip, trials=8, seed=1)
     assert risk["trials"].tolist() == [8 * d for d in (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)]
-    assert np.all((risk["low"] <= risk["probability"]) & (risk["probability"] <= risk["high"]))
+    assert np.all((risk["risk_low"] <= risk["risk"]) & (risk["risk"] <= risk["risk_high"]))
     # The same trials by the plain entry, for one day of January.
     compiled = clocks.compile_with_clock(VAN, trip.replace(start="2001-01-01 15:00"))
     one = np.isfinite(_core.simulate(compiled, 8, 1)["columns"]["first_cutout_h"]).sum()
-    assert one / 248 <= risk["probability"][1]
+    assert one / 248 <= risk["risk"][1]
     yes = rt.worksheet_says_empty(risk, 60 * 12)
     assert yes.shape == (12,) and yes.all()  # 60 Ah do not carry three days of that load
 
@@ -174,63 +163,6 @@ def test_an_early_end_keeps_the_months_that_are_done(monkeypatch, raised, kind):
     with pytest.raises(kind) as early:
         rt.monthly_risk(VAN, trip, trials=2, seed=1)
     assert len(early.value.finished) == 0
-
-
-def forecasts(shift=0.0, years=30):
-    """Years that differ: the frequency of a month is its risk times a factor of the year."""
-    rng = np.random.default_rng(1)
-    days = pd.date_range("1981-01-01", periods=365 * years, freq="D")
-    risk = np.array([0.3, 0.25, 0.2, 0.1, 0.05, 0.005, 0.0, 0.02, 0.05, 0.1, 0.2, 0.3])
-    factor = rng.choice([0.5, 1.5], years)[np.asarray(days.year) - 1981]
-    cut = rng.random(len(days)) < risk[np.asarray(days.month) - 1] * factor
-    found = pd.DataFrame({"cutout": cut.astype(float)}, index=days)
-    given = pd.DataFrame({"probability": risk + shift, "low": risk, "high": risk}, index=range(1, 13))
-    return found, given
-
-
-def test_scores_of_a_perfect_and_of_a_shifted_forecast():
-    found, risk = forecasts()
-    worksheet = {"a": risk["probability"] > 0.15}
-    perfect = rt.score_hindcasts({"a": found}, {"a": risk}, worksheet=worksheet)
-    one = perfect.summary.loc["a"]
-    frequency = found.groupby(found.index.month)["cutout"].mean()
-    judged = (frequency >= 0.01) & (frequency <= 0.99)
-    assert one["van_months"] == judged.sum()
-    difference = (risk["probability"] - frequency)[judged]
-    assert one["bias"] == pytest.approx(difference.mean())
-    assert abs(one["bias"]) < 4.9 * one["bias_se"]
-    assert one["excess"] < one["floor"]  # a perfect model: what is left is noise
-    # The variance of a month's mean by hand: 30 independent years.
-    by_year = found.groupby([found.index.year, found.index.month])["cutout"].mean().unstack()
-    noise = perfect.months["noise"].to_numpy()
-    assert noise[0] == pytest.approx(by_year[1].std() / np.sqrt(30), rel=0.15)
-    # Brier by hand, of the monthly risks: p (1 - f)... as p^2 - 2 p f + f.
-    p = risk["probability"].to_numpy()
-    assert one["brier"] == pytest.approx(np.sum(p**2 - 2 * p * frequency + frequency))
-    assert one["skill_worksheet"] > 0.3  # yes or no is a poor forecast of 5 to 30 %
-    assert one["skill_climatology"] > -0.01
-    text = str(perfect)
-    assert "Hindcast of 1 van over 30 years, 10,950 start days" in text and f"bias {100 * one['bias']:+.1f}" in text
-    assert f"{one['skill_worksheet']:.4f} ({one['skill_worksheet_low']:.4f} to" in text and "no guarantee" in text
-    assert repr(perfect) == f"<HindcastScores: vans 1, van-months {judged.sum()}>"
-
-    found, shifted = forecasts(shift=0.05)
-    off = rt.score_hindcasts({"a": found}, {"a": shifted}).summary.loc["a"]
-    assert off["bias"] == pytest.approx(one["bias"] + 0.05)
-    assert off["excess"] == pytest.approx(0.05, abs=0.02)
-    assert "skill_worksheet" not in off
-    with pytest.raises(rt.InputError, match="1 year"):
-        rt.score_hindcasts({"a": found.iloc[:300]}, {"a": risk})
-    with pytest.raises(rt.InputError, match="same vans"):
-        rt.score_hindcasts({"a": found}, {"b": risk})
-
-
-def test_reliability_counts_every_van_month():
-    found, risk = forecasts()
-    table = rt.score_hindcasts({"a": found, "b": found}, {"a": risk, "b": risk}).reliability
-    assert table["van_months"].sum() == 24
-    inside = table["frequency_low"] <= table["frequency"]
-    assert inside.all() and (table["frequency"] <= table["frequency_high"]).all()
 
 
 @pytest.mark.parametrize("file", ["723170TYA.CSV", "12839.tm2"])

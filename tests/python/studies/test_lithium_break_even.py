@@ -54,7 +54,8 @@ def test_break_even_by_hand(certain):
     # An old battery costs nothing to have, so that lithium never pays sooner against it.
     later = found.pays_against_old.nights
     assert later is None or later >= 0.9 * expected  # its wear is that of a smaller battery, so a little more a night
-    assert found.than_old.value < found.than_new.value  # the same lithium looks better beside an old AGM
+    # The same lithium looks better beside an old AGM.
+    assert found.lithium_less_old_agm.value < found.lithium_less_new_agm.value
     assert "Not discounted" in str(found) and "the same 200 trials" in str(found)
     ah = [rated_ah(risk.van) for risk in (found.lithium, found.new_agm)]
     assert str(found).startswith(f"{ah[0]:.0f} Ah of lithium against {ah[1]:.0f} Ah of AGM.")

@@ -1,8 +1,6 @@
 """Climates from measured weather: every doubt about a frame or a file is an error, and what is laid out is right."""
 
 import json
-import sys
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -11,12 +9,14 @@ import ridethrough as rt
 import ridethrough._checks as _checks
 from optional import there
 from ridethrough import _core
-from ridethrough.weather import climate_from_data, weather_files
+from ridethrough.weather import climate_from_data
 
 pd = pytest.importorskip("pandas")
+
+
 pvlib = pytest.importorskip("pvlib")
 
-TMY3 = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"  # Greensboro (US public domain)
+
 Z = 4.9  # standard errors: false alarm 1e-6
 
 
@@ -34,21 +34,6 @@ def made_up(start="2021-01-01", hours=8760 * 2, tz="Etc/GMT+5", freq="h"):
     noise = np.random.default_rng(1).normal(0, 1, hours)
     ghi = 1361 * factor * np.maximum(cos_zenith, 0) * 0.5 * (1 + 0.1 * np.clip(noise, -2, 2))
     return pd.DataFrame({"ghi": ghi, "temp_air": 10 + index.hour / 10.0 + noise}, index=index)
-
-
-# --- from_hourly: every doubt is an error ---------------------------------------------------------------------------
-
-
-def test_labels_shift_the_hours():
-    frame = made_up()
-    left = from_hourly(frame)
-    for label, shift in (("right", "1h"), ("centre", "30min")):
-        moved = frame.set_axis(frame.index + pd.Timedelta(shift))
-        assert from_hourly(moved, label=label).weather_series == left.weather_series
-    with pytest.raises(rt.InputError, match="label = 'end'"):
-        from_hourly(frame, label="end")
-    with pytest.raises(rt.InputError, match=r"30 min off.*right label"):
-        from_hourly(frame, label="centre")
 
 
 def test_clear_errors_for_bad_frames():
@@ -72,67 +57,6 @@ def test_clear_errors_for_bad_frames():
         from_hourly(frame.assign(ghi=frame["ghi"] * 100))
     with pytest.raises(rt.InputError, match="latitude = 91"):
         from_hourly(frame, latitude=91)
-
-
-def test_gaps_and_nan_say_where_and_may_be_filled():
-    frame = made_up()
-    holes = frame.copy()
-    holes.loc[holes.index[[500, 501, 900]], "ghi"] = np.nan
-    with pytest.raises(rt.InputError, match="ghi is missing or not finite in 3 h, first 2021-01-21 20:00"):
-        from_hourly(holes)
-    filled = from_hourly(holes, fill="interpolate").weather_series
-    before, after = frame["ghi"].iloc[499], frame["ghi"].iloc[502]
-    assert filled.ghi_w_m2[500] == pytest.approx(before + (after - before) / 3)
-    missing = frame.drop(frame.index[[700, 701]])
-    with pytest.raises(rt.InputError, match="missing or not finite in 2 h, first 2021-01-30 04:00"):
-        from_hourly(missing)
-    assert from_hourly(missing, fill="interpolate").weather_series.hours == 8760 * 2
-    with pytest.raises(rt.InputError, match=r"gap of 4 h \(from 2021-01-30 04:00"):
-        from_hourly(frame.drop(frame.index[700:704]), fill="interpolate")
-    with pytest.raises(rt.InputError, match="fill = 'zero'"):
-        from_hourly(frame, fill="zero")
-
-
-def test_a_typical_year_is_recognised_and_leap_days_dropped():
-    frame = made_up("2019-01-01", 24 * 731)  # 2019 and 2020
-    january_2020 = frame.loc["2020-01-01":"2020-01-31"]
-    february_2020 = frame.loc["2020-02-01":"2020-02-29"]
-    rest = frame.loc["2019-03-01":"2019-12-31"]
-    record = from_hourly(pd.concat([january_2020, february_2020, rest])).weather_series
-    assert record.wraps and record.hours == 8760
-    assert record.air_temp_c[59 * 24] == rest["temp_air"].iloc[0]  # 1 March after 28 February
-    # Right-labelled, every month ends with a stamp of the next.
-    moved = pd.concat([january_2020, february_2020, rest])
-    moved = moved.set_axis(moved.index + pd.Timedelta("1h"))
-    assert from_hourly(moved, label="right").weather_series == record
-    with pytest.raises(rt.InputError, match="comes after"):
-        from_hourly(pd.concat([january_2020.iloc[::-1], february_2020, rest]))
-    with pytest.raises(rt.InputError, match="twelve months"):
-        from_hourly(frame, typical_year=True)
-    assert not from_hourly(frame).weather_series.wraps
-    assert from_hourly(frame).weather_series.hours == 24 * 731  # leap day kept in an actual record
-
-
-def test_finer_steps_are_averaged_and_zones_with_summer_time_are_laid_on_standard_time():
-    frame = made_up(freq="15min", hours=8760 * 4)
-    record = from_hourly(frame).weather_series
-    assert record.hours == 8760
-    assert record.ghi_w_m2[12] == pytest.approx(frame["ghi"].iloc[48:52].mean())
-    summer = frame.tz_convert("America/New_York")
-    assert from_hourly(summer).weather_series == record
-    assert from_hourly(summer).weather_series.utc_offset_h == -5
-    assert from_hourly(made_up(tz="Asia/Kolkata")).weather_series.utc_offset_h == 5.5
-    india = made_up(tz="UTC", hours=8760 * 2).tz_convert("Asia/Kolkata")
-    assert (
-        from_hourly(india).weather_series.utc_offset_h == 6
-    )  # its hours are full in UTC only: nearest full-hour clock
-
-
-def test_dni_gives_the_diffuse_part():
-    frame = made_up()
-    direct = from_hourly(frame.assign(dni=0.0)).weather_series
-    assert np.allclose(direct.dhi_w_m2, direct.ghi_w_m2)
-    assert np.sum(from_hourly(frame.assign(dni=300.0)).weather_series.dhi_w_m2) < np.sum(direct.dhi_w_m2)
 
 
 def test_persistence_of_a_long_generated_record_is_recovered():
@@ -166,9 +90,6 @@ def test_persistence_of_a_long_generated_record_is_recovered():
     assert sd == pytest.approx(3.5, abs=Z * 3.5 * np.sqrt((1 + 0.7**2) / (1 - 0.7**2) / 2 / n) + 0.02)
 
 
-# --- from_daily -----------------------------------------------------------------------------------------------------
-
-
 def test_from_daily_keeps_sums_and_extremes():
     index = pd.date_range("2021-01-01", periods=730)
     rng = np.random.default_rng(2)
@@ -194,51 +115,6 @@ def test_from_daily_keeps_sums_and_extremes():
         climate_from_data.from_daily(rt.Climate, frame.drop(columns="temp_min_c"), latitude=40.4, longitude=-101.7)
     with pytest.raises(rt.InputError, match="below temp_min_c"):
         climate_from_data.from_daily(rt.Climate, frame.assign(temp_max_c=low - 1), latitude=40.4, longitude=-101.7)
-
-
-# --- Files ----------------------------------------------------------------------------------------------------------
-
-
-def test_files_must_exist_and_be_what_their_ending_says(tmp_path):
-    with pytest.raises(rt.InputError, match="no such file"):
-        weather_files.read_weather(tmp_path / "nothing.epw")
-    (tmp_path / "a.txt").write_text("x")
-    with pytest.raises(rt.InputError, match=r"unknown ending '\.txt'"):
-        weather_files.read_weather(tmp_path / "a.txt")
-    (tmp_path / "a.epw").write_bytes(TMY3.read_bytes()[:5000])
-    with pytest.raises(rt.InputError, match="not a EPW file; its content looks like TMY3"):
-        weather_files.read_weather(tmp_path / "a.epw")
-    (tmp_path / "a.csv").write_text("time,ghi\n1,2\n")
-    with pytest.raises(
-        rt.InputError, match="not a TMY3 file; a daily one has the columns date, ghi_kwh_m2, temp_min_c, temp_max_c$"
-    ):
-        weather_files.read_weather(tmp_path / "a.csv")
-    (tmp_path / "b.csv").write_bytes(TMY3.read_bytes()[:20000])
-    with pytest.raises(rt.InputError):
-        weather_files.read_weather(tmp_path / "b.csv")
-
-
-def test_without_pvlib_the_error_says_what_to_install(monkeypatch):
-    monkeypatch.setitem(sys.modules, "pvlib", None)
-    with pytest.raises(rt.InputError, match=r"pip install '\.\[weather\]' in a checkout"):
-        weather_files.read_weather(TMY3)
-
-
-def test_epw_is_read_with_its_own_label(tmp_path):
-    # The Greensboro year rewritten in the EPW column order (EnergyPlus documentation, auxiliary programs).
-    frame, _ = pvlib.iotools.read_tmy3(TMY3, map_variables=True)
-    head = "LOCATION,Greensboro,NC,USA,TMY3,723170,36.10,-79.95,-5.0,273.0\n" + "x\n" * 7
-    lines = []
-    for stamp, row in zip(frame.index - pd.Timedelta("1h"), frame.itertuples(), strict=True):
-        day = 28 if (stamp.month, stamp.day) == (2, 29) else stamp.day
-        cells = ["0"] * 35
-        cells[:5] = [str(stamp.year), str(stamp.month), str(day), str(stamp.hour + 1), "60"]
-        cells[6], cells[13], cells[14], cells[15] = str(row.temp_air), str(row.ghi), str(row.dni), str(row.dhi)
-        lines.append(",".join(cells))
-    (tmp_path / "g.epw").write_text(head + "\n".join(lines) + "\n")
-    c = weather_files.read_weather(tmp_path / "g.epw")
-    assert c.weather_series == weather_files.read_weather(TMY3).weather_series
-    assert c.name == "Greensboro"
 
 
 def test_a_record_of_unknown_place_takes_that_of_its_site():

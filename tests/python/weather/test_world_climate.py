@@ -2,17 +2,13 @@
 
 import concurrent.futures
 import json
-from typing import Any
 
 import numpy as np
 import pytest
 import ridethrough as rt
 import typical_years
-from optional import there
 from ridethrough.model.climate_source import DEFAULT_CLIMATE, WIDER
 from ridethrough.weather import world_climate
-from ridethrough.weather.weather_files import read_weather
-from ridethrough.weather.world_grid import CellGrid, distance_km
 from verdict_text import details, verdict
 
 INLAND = (47.0, 8.0)
@@ -35,28 +31,6 @@ def test_near_the_normals_of_stations(station, latitude, longitude, altitude_m):
     sun_sd, air_sd = sds(made)
     assert np.sqrt(np.mean(off**2)) < 1.5 * sun_sd
     assert np.sqrt(np.mean((np.array(made.air_temp_c) - air) ** 2)) < 1.5 * air_sd
-
-
-def test_distances_on_the_globe():
-    # Closed forms on a sphere of 6,371 km: a degree, a quarter of the way round, half of it, and along 60 N.
-    assert distance_km(0, 0, 1, 0) == pytest.approx(6371 * np.pi / 180, rel=1e-4)
-    assert distance_km(0, 170, 0, -100) == pytest.approx(6371 * np.pi / 2, rel=1e-4)
-    assert distance_km(90, 0, -90, 0) == pytest.approx(6371 * np.pi, rel=1e-4)
-    assert distance_km(60, 0, 60, 1) == pytest.approx(6371 * np.pi / 180 / 2, rel=1e-3)
-
-
-def test_blends_between_cells_by_hand():
-    # Cells of 10 degrees at the corners of a square over the date line: 0 and 1 in the south, 2 and 3 in the north.
-    grid = CellGrid(0.0, -180.0, 10.0, np.array([0, 0, 1, 1]), np.array([0, 35, 0, 35]))
-    values = np.array([1.0, 0.0, 3.0, 2.0])  # in the order of rows, then columns: -180 comes before 170
-    blend = there(grid.at(2.5, 177.5))
-    assert blend.corners == 4
-    assert blend.of(values) == pytest.approx(0.75 * (0.25 * 0 + 0.75 * 1) + 0.25 * (0.25 * 2 + 0.75 * 3))
-    assert there(grid.at(2.5, -182.5)).of(values) == pytest.approx(blend.of(values))
-    alone = CellGrid(0.0, -180.0, 10.0, np.array([0, 1]), np.array([0, 35]))
-    assert there(alone.at(2.5, 177.5)).of(np.array([1.0, 2.0])) == pytest.approx((0.5625 * 1 + 0.0625 * 2) / 0.625)
-    assert alone.at(50.0, 0.0) is None
-    assert alone.nearest(50.0, 170.0).rows == [1]
 
 
 def test_air_follows_the_altitude_by_its_lapse():
@@ -183,7 +157,7 @@ def test_the_verdict_says_what_the_climate_is():
         "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of the "
         "place are better.\n"
     ) in text
-    assert "(44.5 N, 110 W); worldwide default climate, less sure here" in verdict(risk)
+    assert "44.5 N, 110 W; worldwide default climate, less sure here" in verdict(risk)
     assert "worldwide default climate in place of own normals" in text  # among the causes of the model's own error
     (place,) = json.loads(json.dumps(risk.to_dict()))["places"]
     assert (place["latitude"], place["longitude"]) == (44.5, -110)
@@ -202,35 +176,6 @@ def test_the_climate_can_be_changed():
     text = details(rt.simulate(rt.Van(), trip_to(site), trials=500, progress=False))
     assert "own normals" not in text
     assert "station files); no error of its own is drawn.\n" in text
-
-
-def said_of(climate, **more):
-    risk = rt.simulate(
-        rt.Van(), trip_to(rt.Site(latitude=36.1, longitude=-79.95, climate=climate), **more), trials=200, progress=False
-    )
-    (line,) = [line for line in details(risk).splitlines() if line.startswith("Climate")]
-    return line, risk.to_dict()["places"][0]["climate"]
-
-
-def test_given_normals_are_told_from_measured_weather():
-    ghi, air = typical_years.normals("TMY3 723170")
-    line, plain = said_of(rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air))
-    assert line == "Climate: twelve normals as given, source not named; no error of theirs is drawn."
-    nothing: dict[str, Any] = {"less_sure": [], "sun_sd": None, "air_temp_sd_k": None}
-    assert plain == {"kind": "normals", "source": None, **nothing}
-    line, plain = said_of(
-        rt.Climate(ghi_kwh_m2_day=ghi, air_temp_c=air, source="TMY3", air_temp_offset_k=rt.spreads.normal(0, 1.3))
-    )
-    assert line == (
-        "Climate: twelve normals as given, TMY3; their error, 1.3 K (standard deviation), is drawn in the trials."
-    )
-    assert (plain["source"], plain["sun_sd"], plain["air_temp_sd_k"]) == ("TMY3", None, pytest.approx(1.3, rel=1e-3))
-    measured = read_weather(typical_years.FILES["TMY3 723170"])
-    line, plain = said_of(measured)
-    file = "TMY3 file 723170TYA.CSV"
-    assert line == f"Climate: days like those measured, {file}; no error of theirs is drawn."
-    assert plain == {"kind": "weather", "source": file, **nothing}
-    assert said_of(measured, weather="replayed") == (f"Climate: measured days, {file}.", plain)
 
 
 def test_stops_of_several_climates_are_told_apart():

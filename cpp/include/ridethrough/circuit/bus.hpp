@@ -72,6 +72,10 @@ RT_INLINE V tracker_current_a(const BusInput<V>& in, V terminal_v, V& slope) {
     slope = select(terminal_v > V(T(kCurrentLimitV)), -amps / at_v, V(T(0)));
     return amps;
 }
+// A step of Newton after which the next is within rounding.
+template <class T>
+constexpr T kLastStepV = sizeof(T) == sizeof(double) ? T(1e-6) : T(1e-3);
+constexpr int kMoreSteps = 30;
 // Terminal voltage where v = source - ohm (fixed + compressor(v) - tracker(v)). The start is the root for powers at
 // the terminals, cable losses as at the source's voltage; from there three or four steps of Newton leave rounding only.
 // The start itself is the root where there is no power; `known`: lanes whose voltage is known already.
@@ -83,11 +87,22 @@ RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a
     const V start = half + sqrt(max(half * half - ohm * (fridge_at_source_a * source_v - in.solar_w), zero));
     const auto sought = ((in.fridge_w > zero) | (in.solar_w > zero)) & !known;
     if (!any(sought)) return start;
-    V v = start;
-    for (int i = 0; i < steps; ++i) {
+    V v = start, moved(T(0));
+    const auto newton = [&] {
         V fridge_slope, solar_slope;
         const V net = fixed_a + compressor_a(in, v, fridge_slope) - tracker_current_a(in, v, solar_slope);
-        v -= (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
+        moved = (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
+    };
+    for (int i = 0; i < steps; ++i) {
+        newton();
+        v -= moved;
+    }
+    // Few lanes need more: a compressor near the most that its cable can carry.
+    for (int i = 0; i < kMoreSteps && any(sought & (abs(moved) > V(kLastStepV<T>))); ++i) {
+        const auto on = sought & (abs(moved) > V(kLastStepV<T>));
+        newton();
+        moved = select(on, moved, zero);
+        v -= moved;
     }
     return select(sought, max(v, zero), start);
 }

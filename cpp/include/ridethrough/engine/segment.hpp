@@ -1,5 +1,4 @@
-// A segment: a part of a step in which no switch moves. Its parts in the order in which they are worked out: switches,
-// demand, length, bus, battery and fridge at its end.
+// A segment: a part of a step in which no switch moves. Here in the order in which its parts are worked out.
 #pragma once
 
 #include "ridethrough/base/nominal_volts.hpp"
@@ -8,17 +7,15 @@
 
 namespace ridethrough::engine {
 
-// Most cuts of one step. Small fridges switch about four times an hour; with an event that makes seven segments. A
-// drive or shore power that begins or ends within the step cuts it too, and an inverter that cuts out and comes back.
-constexpr int kMostSegments = 14;
-// What opens and closes again and again must leave segments for the rest of the step: after these nothing closes in it.
-constexpr int kClosingSegments = 9;
-// A battery gives nothing below empty: the step is cut where it is about to get there, with few segments left not
-// before this share of the rest.
+// Most cuts of one step. Small fridges switch about four times an hour; an event, a drive or shore power and an
+// inverter that comes back cut it too. After the closing ones nothing that has opened closes in it, so that some are
+// left.
+constexpr int kMostSegments = 14, kClosingSegments = 9;
+// A battery gives nothing below empty: the step is cut where it gets there, late in it not before a share of its rest.
 constexpr double kEmptyShare = 0.004, kShortestEmptyH = 0.02, kLateEmptyShare = 0.25;
-// A charge controller or charger wakes a battery that its BMS has cut off when it gives this much more than the loads
-// ask for (less, and it drops out again at once), and not sooner than this after the cut-off; both from memory. A
-// segment ends just past that time, or soon where it has passed.
+// A charger wakes a battery that its BMS has cut off when it gives this much more than the loads ask for, and not
+// sooner than this after the cut-off; both from memory. A segment ends just past that time, or soon where it has
+// passed.
 constexpr double kWakingCurrentA = 1.0, kBmsWaitH = 0.25, kPastWaitH = 1e-6, kShortestWaitH = 1.0 / 60;
 // A BMS that has opened on current closes after this, once what is asked for is less again. From memory.
 constexpr double kOvercurrentWaitH = 1.0 / 60;

@@ -118,7 +118,8 @@ class Van {
     // Before the first step the cabin stands where it settles.
     RT_INLINE void settle_air(const Row<V>& row, V from_h, Bool waking) {
         const V shut_rise = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
-        cabin_end_c_ = row.air_c + shut_rise / (V(T(1)) + ventilation_at(row.air_c + shut_rise, waking));
+        const V open = ventilation_at(row.air_c + shut_rise, waking, from_h);
+        cabin_end_c_ = row.air_c + shut_rise / (V(T(1)) + open);
     }
 
     // Windows and fans of the step: the mean of what they would do at its beginning and, with that, on its mean.

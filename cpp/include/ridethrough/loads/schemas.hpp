@@ -32,12 +32,14 @@ struct LoadModels {
 };
 struct DayHabits {
     double wake_h, bedtime_h;
-    double persons = 2;
+    double persons;
 };
 // In the order of the loads, whose places are their numbers. InputError where two have one name or two are heaters.
 LoadModels compile(std::span<const config::ConfigurationPtr> loads, const DayHabits& habits,
                    random::ParameterTable& table);
 
+// People who sleep in the van; of a trip that does not say who travels (null), the default.
+double persons_of(const config::ConfigurationPtr& party);
 // `party`: null where none is given. `warm_food_h`: clock hour of the shopping.
 PartyModel compile_party(const config::ConfigurationPtr& party, double step_h, double warm_food_h,
                          random::ParameterTable& table);

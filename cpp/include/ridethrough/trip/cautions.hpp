@@ -17,7 +17,7 @@ inline constexpr std::string_view kCarbonMonoxide =
     "Carbon monoxide kills unnoticed: never run an engine or a generator in or beside a closed space, nor near an open "
     "door, window or vent, and keep a carbon monoxide alarm that works.";
 inline constexpr std::string_view kLeadAcidInside =
-    "Lead-acid in the living space: also a sealed one (AGM) can give off explosive gas. Its box must be vented to the "
+    "Lead-acid in the living space, a sealed AGM too, can give off explosive gas: its box must be vented to the "
     "outside.";
 inline constexpr std::string_view kLithiumInside = "Lithium in the living space: only where the local code allows it.";
 inline constexpr std::string_view kMedicine =

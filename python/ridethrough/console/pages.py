@@ -1,0 +1,72 @@
+"""The verbs ``plot`` and ``report``: pictures and the page to hand on, as files."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from functools import partial
+from pathlib import Path
+
+from ..engine.content import plain_content
+from ..engine.risk import Risk
+from ..engine.simulation import simulate
+from ..files.scenario import Scenario
+from ..model.cautions import CAUTION
+from ..model.errors import bad_input, unknown_name
+from ..report.page import page_path, write_page
+from ..report.pictures.facts import chance_line
+from ..report.pictures.picture import Picture, picture_path, require_matplotlib, size_of
+from ..report.plots import KINDS
+from .changes import apply_change
+from .exit_status import DONE, STOPPED
+from .output import print_json, run_options, run_quietly
+from .run import charge_limit_of, scenario_of
+
+
+def run_plot(arguments: Namespace) -> int:
+    """Draw one picture of a scenario file's answer."""
+    path, kind = picture_path(arguments.output), arguments.kind
+    if kind not in KINDS:
+        raise unknown_name("KIND", kind, list(KINDS), "there is no such picture")
+    if arguments.change and kind != "survival":
+        raise bad_input("--change", arguments.change[0], reason="only the picture survival has several lines")
+    size_of(arguments.size)
+    require_matplotlib()
+    scenario = scenario_of(arguments)
+    changed = {change: apply_change(scenario.van, scenario.trip, change) for change in arguments.change}
+    options = run_options(arguments, scenario)
+    risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
+    others: dict[str, Risk] = {}
+    for change, pair in changed.items() if not stopped else ():
+        others[change], stopped = run_quietly(partial(simulate, *pair, **options))
+    picture = _picture(risk, kind, others, arguments.size, scenario.title or scenario.name)
+    return _written(arguments, picture.save(path), scenario, risk, stopped, picture.alt)
+
+
+def _picture(risk: Risk, kind: str, others: dict[str, Risk], size: str, title: str) -> Picture:
+    if others:
+        return risk.plot.survival(others, size=size, title=title)
+    return risk.plot(kind, size=size, title=title)
+
+
+def run_report(arguments: Namespace) -> int:
+    """Write the page of a scenario file's answer."""
+    path = page_path(arguments.output)
+    require_matplotlib()
+    scenario = scenario_of(arguments)
+    limit = charge_limit_of(arguments, scenario)
+    options = run_options(arguments, scenario)
+    risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
+    early = [f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trips."] if stopped else []
+    title, notes = scenario.title or scenario.name, [*early, *scenario.notes]
+    write_page(risk, path, title=title, charge_limit=limit, notes=notes, threads=arguments.threads)
+    return _written(arguments, path, scenario, risk, stopped, chance_line(risk))
+
+
+def _written(arguments: Namespace, path: Path, scenario: Scenario, risk: Risk, stopped: bool, said: str) -> int:
+    """Say which file was written, and what it shows."""
+    if arguments.json:
+        facts = {"file": str(path), "shows": said, "scenario": scenario.name, "stopped_early": stopped}
+        print_json(facts | {"cutout": plain_content(risk.cutout), "warnings": list(risk.warnings), "caution": CAUTION})
+    else:
+        print(f"{path}\n{said}")
+    return STOPPED if stopped else DONE

@@ -1,0 +1,108 @@
+"""Every input of a van and a trip: its value, its unit and where it came from."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import ridethrough._core as _core
+
+from ..model.classes import Trip, Van
+from ..model.configuration import Configuration
+
+DEFAULT, GIVEN, MEASURED = "default", "given", "measured"
+# Defaults that an owner should know to have been assumed: the endings of their paths.
+_TOLD = (
+    *("battery.capacity_ah", "battery.state_of_health", "battery.initial_soc", "battery.location"),
+    *(
+        "solar.rated_w",
+        "solar.mounting",
+        "solar.soiling_loss",
+        "fridge.volume_l",
+        "fridge.set_point_c",
+        "fridge.cutout_v",
+    ),
+    *("fridge.heat_leak_factor", "dc_dc.current_a", "wiring.fridge_branch_mohm", "van.loads", "standby.current_a"),
+    *("inverter.left_on_probability", "heater.set_point_c", "heater.night_set_point_c", "trip.surroundings"),
+    *("trip.shade_beam", "trip.habits_scale", "trip.weather", "party.adults", "site.climate"),
+)
+
+
+@dataclass(frozen=True)
+class Input:
+    """An input by its path, as text."""
+
+    path: str
+    value: str
+    origin: str  # "default", "given", or such as "measured on 2026-05-01"
+    source: str = ""  # of a default
+
+    @property
+    def kind(self) -> str:
+        """Default, given or measured."""
+        return self.origin.split(" ", maxsplit=1)[0]
+
+    @property
+    def told(self) -> bool:
+        """Whether it stands in the short list: what was given, but for the numbers of a climate, and some defaults."""
+        return self.path.endswith(_TOLD) if self.kind == DEFAULT else ".climate." not in self.path
+
+
+def inputs_of(van: Van, trip: Trip) -> list[Input]:
+    """Of the van, then of the trip, in the order of their declarations."""
+    return [*_of_part("van", van), *_of_part("trip", trip)]
+
+
+def _of_part(at: str, part: Configuration) -> Iterator[Input]:
+    for field in part.schema.fields:
+        value, origin = getattr(part, field.name), str(_core.Configuration.origin(part, field.name))
+        here = f"{at}.{field.name}"
+        if isinstance(value, Configuration):
+            yield from _of_part(here, value)
+        elif field.type == "parts":
+            yield from _of_list(at, field.name, value, origin)
+        elif field.name != "name" or at == "van":
+            unit = f" {field.unit}" if field.unit and isinstance(value, (int, float, _core.Spread)) else ""
+            yield Input(here, f"{_text(value)}{unit}", origin, field.source if origin == DEFAULT else "")
+
+
+def _of_list(at: str, name: str, members: Any, origin: str) -> Iterator[Input]:
+    if not members:
+        yield Input(f"{at}.{name}", "none", origin)
+        return
+    names = list(members.names) if hasattr(members, "names") else [str(i) for i in range(1, len(members) + 1)]
+    if any(not one.isdigit() for one in names):
+        yield Input(f"{at}.{name}", ", ".join(names).replace("_", " "), origin)
+    alone = _ONLY.get(name, "") if len(members) == 1 else ""
+    for own, member in zip(names, members, strict=True):
+        yield from _of_part(f"{at}.{alone or f'{name}.{own}'}", member)
+
+
+def _spread(text: str) -> str:
+    """A spread in words, where its shape has some."""
+    match = re.match(r"(\w+)\(([^()]*)\)(.*)", text)
+    numbers = [part.strip() for part in match[2].split(",")] if match else []
+    if match and match[1] == "triangular" and len(numbers) == 3:
+        return f"{numbers[0]} to {numbers[2]}, most likely {numbers[1]}{match[3]}"
+    if match and match[1] == "uniform" and len(numbers) == 2:
+        return f"{numbers[0]} to {numbers[1]}{match[3]}"
+    return text
+
+
+_ONLY = {"batteries": "battery", "arrays": "solar"}  # what the only member of a list is called
+
+
+def _text(value: Any) -> str:
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, (tuple, list)):
+        return ", ".join(map(_text, value)) or "none"
+    if isinstance(value, _core.Spread):
+        return _spread(str(value))
+    return str(value)

@@ -1,0 +1,59 @@
+"""What every declaration says."""
+
+import inspect
+from typing import Any
+
+import pytest
+import ridethrough as rt
+from ridethrough import _core
+from ridethrough.model.classes import CLASSES
+
+# Arguments of the classes that have required fields; any valid values do.
+PLACE: dict[str, Any] = {"latitude": 36.1, "longitude": -79.8}
+
+
+REQUIRED: dict[str, dict[str, Any]] = {
+    "Climate": PLACE
+    | {
+        "ghi_kwh_m2_day": [2.4, 3.2, 4.2, 5.2, 5.7, 6.0, 5.8, 5.3, 4.5, 3.7, 2.7, 2.2],
+        "air_temp_c": [4, 5, 10, 15, 19, 24, 26, 25, 22, 15, 10, 5],
+    },
+    "Site": PLACE,
+    "Trip": {"site": rt.Site(**PLACE), "start": "2026-11-04 15:00", "nights": 5},
+    "Stop": {"name": "beach", "site": rt.Site(**PLACE), "nights": 2},
+    "Appliance": {"name": "heater", "current_a": 1.2, "duration_min": 90.0},
+    "InverterAppliance": {"name": "toaster", "power_w": 900.0, "duration_min": 4.0},
+    **{name: {"days": [2]} for name in ("Drive", "DayTrip", "Idle", "GeneratorRun")},
+    "ShorePower": {"nights": [2]},
+}
+
+
+EVERY_CLASS = pytest.mark.parametrize("cls", CLASSES.values(), ids=CLASSES.keys())
+
+
+def build(cls, **changes):
+    return cls(**{**REQUIRED.get(cls.__name__, {}), **changes})
+
+
+def fields_of(cls):
+    return _core.Configuration._classes[cls.__name__]._declaration.fields
+
+
+@EVERY_CLASS
+def test_declarations_are_complete(cls):
+    taken = {name for name in dir(rt.Configuration) if not name.startswith("__")} | {"kind", "per"}
+    names = [field.name for field in fields_of(cls)]
+    assert len(set(names)) == len(names)
+    for field in fields_of(cls):
+        assert field.name.isidentifier()
+        assert field.name not in taken
+        assert field.doc
+        assert f"\n{field.name} : " in (inspect.getdoc(cls) or "")
+        assert set(field.choices) <= set(CLASSES) or field.type == "choice"
+        if field.type in ("number", "integer", "numbers", "bearings"):
+            assert field.low < field.high
+            assert field.source or field.required
+        if field.type == "integer":
+            assert -(2**31) <= field.low <= field.high < 2**31
+    with pytest.raises(rt.InputError, match=f"{cls.__name__}.{names[0]}x: no such field; did you mean {names[0]}?"):
+        build(cls, **{names[0] + "x": 1})
