@@ -12,7 +12,7 @@ from .state import CHARGING_V, MEANS, event_now, supplies_at, until_event
 MOST_SEGMENTS = 14
 EMPTY_SHARE, SHORTEST_EMPTY_H, LATE_EMPTY_SHARE = 0.004, 0.02, 0.25
 CLOSING_SEGMENTS = 9
-HEAVY_C_RATE, HALVINGS = 0.1, 8  # of a load on the inverter
+HALVINGS = 8
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
@@ -66,6 +66,8 @@ class Step(Cutouts):
     def switches(self):
         s, (low, high) = self.s, self.hour.band
         self.alive = ~s.bus_open
+        if self.last:  # of a step: an empty battery gives nothing any more
+            self.alive = self.alive & ~(self.plan.battery.available_share(s.charge) < EMPTY_SHARE)
         self.distribution_on = self.alive & ~s.system_open
         self.ready = self.distribution_on & ~s.fridge_open
         inside = s.nodes_c[0]
@@ -212,15 +214,8 @@ class Step(Cutouts):
             self.near(self.flow.battery_a, 0, charges)
 
     def end_with_delays(self):
-        """What is past the inverter's or the BMS's limit from the beginning on lasts as long as their delays."""
-        inverter, s, f, h = self.plan.inverter, self.s, self.flow, self.h
-        seen_v = f.terminal_v - inverter.ohm * self.inverter_a
-        heavy = self.active & (self.inverter_a > HEAVY_C_RATE * self.plan.battery.capacity_ah) & ~f.held
-        if heavy.any():
-            h = np.where(heavy, np.minimum(h, self.until_limit(seen_v, heavy)), h)
-        low = self.below(seen_v, inverter.cutout_v, (self.inverter_a > 0) & ~f.held)
-        wait_h = np.maximum(inverter.delay_h - s.inverter_low_h, 0) + PAST_WAIT_H
-        h = np.where(low, np.minimum(h, wait_h), h)
+        """A segment ends where a voltage passes a limit, and with the delay of what is past its limit."""
+        s, f, h = self.s, self.flow, np.minimum(self.h, self.until_limit())
         if self.plan.battery.lithium:
             self.near(f.battery_a, self.plan.most_a, self.alive)
             over = self.alive & (f.battery_a > self.plan.most_a) & ~f.held
@@ -240,20 +235,35 @@ class Step(Cutouts):
             before, after = np.where(already, before, middle), np.where(already, middle, after)
         return np.where(sought, after, np.inf)
 
-    def until_limit(self, inverter_v, heavy):
-        """Under a heavy load on the inverter: when inverter or fridge passes its limit."""
-        plan, s, f = self.plan, self.s, self.flow
-        limits = (inverter_v - plan.inverter.cutout_v, np.where(self.runs, f.fridge_v - plan.fridge.cutout_v, np.inf))
+    def limits(self):
+        """What cuts out at a voltage: where it is watched, the volts above its limit, the hours it may still be below."""
+        plan, s, f, van = self.plan, self.s, self.flow, self.plan.van
+        record = van.batteries[0]
+        floor_v = record.bms_cutoff_v if plan.battery.lithium else record.brownout_v
+        yield self.runs, f.fridge_v - plan.fridge.cutout_v, van.fridge.cutout_delay_s / 3600 - s.fridge_low_h
+        yield self.alive, f.terminal_v - floor_v, 0 * self.h
+        if plan.disconnect_v is not None:
+            delay_h = van.disconnect.cutout_delay_s / 3600 - s.system_low_h
+            yield self.distribution_on, f.distribution_v - plan.disconnect_v, delay_h
+        seen_v = f.terminal_v - plan.inverter.ohm * self.inverter_a
+        yield self.inverter_a > 0, seen_v - plan.inverter.cutout_v, plan.inverter.delay_h - s.inverter_low_h
+
+    def until_limit(self):
+        """Hours until the first of them passes its limit, or has been past it for its delay."""
+        f, falls = self.flow, self.active & ~self.flow.held & (self.flow.battery_a > 0)
+        hours, least_v = np.full_like(self.h, np.inf), np.full_like(self.h, np.inf)
+        for watched, above_v, delay_h in self.limits():
+            watched = falls & watched
+            self.near(above_v, 0, watched)
+            hours = np.where(watched & (above_v < 0), np.minimum(hours, np.maximum(delay_h, 0) + PAST_WAIT_H), hours)
+            least_v = np.where(watched & (above_v > 0), np.minimum(least_v, above_v), least_v)
 
         def passed(terminal_v):
-            for limit in limits:
-                self.near(f.terminal_v - terminal_v, limit, heavy & (limit > 0))
-            return np.any([(limit > 0) & (f.terminal_v - terminal_v > limit) for limit in limits], axis=0)
+            fallen_v = f.terminal_v - terminal_v
+            self.near(fallen_v, least_v, falls & np.isfinite(least_v))
+            return fallen_v > least_v
 
-        limit_h = self.until(passed, passed(self.terminal_v_after(self.h)))
-        self.near(f.fridge_v, plan.fridge.cutout_v, heavy & self.runs)
-        delay_h = np.maximum(plan.van.fridge.cutout_delay_s / 3600 - s.fridge_low_h, 0) + PAST_WAIT_H
-        return np.where(limits[1] > 0, limit_h, np.minimum(limit_h, delay_h))
+        return np.minimum(hours, self.until(passed, passed(self.terminal_v_after(self.h))))
 
     def until_volts(self):
         """Hours until something that is open closes: its wait where the volts are there, else, with an inverter, the

@@ -77,7 +77,7 @@ def clearest_days(latitude_deg, thin_air):
     turn = (np.arange(48) + 0.5) / 48 * np.pi
     lit, swing = np.sin(latitude) * np.sin(declination), np.cos(latitude) * np.cos(declination)
     up = np.maximum(lit[:, None] + swing[:, None] * np.cos(turn), 0)
-    clear = 1098 * up * np.exp(-0.059 / np.maximum(up, 1e-12))
+    clear = 1098 * eccentricity[:, None] * up * np.exp(-0.059 / np.maximum(up, 1e-12))
     top = SOLAR_CONSTANT * eccentricity[:, None] * up
     month = month_of(days)
     sums = [(clear[month == m].sum(), top[month == m].sum()) for m in range(12)]

@@ -28,8 +28,9 @@ Sums of_day(double latitude_deg, const sun::SunVector& sun) {
     for (int i = 0; i < kSamples; ++i) {
         const double sin_altitude = lit + swing * base::cos((i + 0.5) / kSamples * sun::pi);
         if (sin_altitude <= 0) break;
-        sums.clear_w_m2 += haurwitz_w_m2(sin_altitude);
-        sums.extraterrestrial_w_m2 += sun::solar_constant_w_m2 * sun.distance_factor * sin_altitude;
+        // Clearness does not ask how far the Sun is.
+        sums.clear_w_m2 += sun.distance_factor * haurwitz_w_m2(sin_altitude);
+        sums.extraterrestrial_w_m2 += sun.distance_factor * sun::solar_constant_w_m2 * sin_altitude;
     }
     return sums;
 }

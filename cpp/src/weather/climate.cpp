@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ridethrough/base/math.hpp"
 #include "ridethrough/config/declare.hpp"
+#include "ridethrough/sun/position.hpp"
 #include "ridethrough/sun/sky.hpp"
 #include "ridethrough/weather/clear_sky.hpp"
 #include "ridethrough/weather/clearness.hpp"
@@ -177,7 +179,7 @@ ConfigurationPtr climate_at(const ConfigurationPtr& climate, double latitude, do
                             std::optional<double> altitude_m) {
     config::Values here;
     if (!has_place(*climate)) here = {{"latitude", latitude}, {"longitude", longitude}};
-    if (altitude_m && !climate->has("altitude_m")) here.emplace_back("altitude_m", *altitude_m);
+    if (altitude_m && !climate->has("altitude_m")) here["altitude_m"] = *altitude_m;
     return here.empty() ? climate : climate->replace(here);
 }
 

@@ -4,7 +4,6 @@
 #include "ridethrough/weather/clear_sky.hpp"
 
 using namespace ridethrough::weather;
-using Catch::Approx;
 
 TEST_CASE("a clear sky, after Haurwitz") {
     // 1098 sin(h) exp(-0.059 / sin(h)), by hand at 90, 30 and 6 degrees; pvlib's haurwitz: tests/python/weather.

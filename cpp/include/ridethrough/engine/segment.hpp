@@ -88,6 +88,7 @@ struct Segment {
 template <class V>
 RT_INLINE void set_switches(const Trial<V>& c, const StepInput<V>& in, const TrialState<V>& s, Segment<V>& g) {
     g.alive = !s.bus_open;
+    if (g.last) g.alive = g.alive & !(g.available < V(typename V::Scalar(kEmptyShare)));  // it gives nothing any more
     g.distribution_on = g.alive & !s.system_open;
     g.inverter_on = g.alive & !s.inverter_open;
     g.fridge_ready = g.distribution_on & !s.fridge_open;
@@ -339,10 +340,9 @@ RT_INLINE BatteryEnd<V> battery_after(const Trial<V>& c, const StepFrame<V>& f, 
 }
 
 template <class V>
-RT_INLINE void advance_battery(const Trial<V>& c, const StepFrame<V>& f, TrialState<V>& s, Segment<V>& g) {
+RT_INLINE void advance_battery(const Trial<V>& c, const BatteryEnd<V>& end, TrialState<V>& s, Segment<V>& g) {
     using T = typename V::Scalar;
     const circuit::BusState<V>& b = g.solved;
-    const BatteryEnd<V> end = battery_after(c, f, s, g, g.h);
     s.battery.q_ah = select(g.active, end.state.q_ah, s.battery.q_ah);
     s.battery.height_difference_ah = select(g.active, end.state.height_difference_ah, s.battery.height_difference_ah);
     s.battery.polarisation_v = select(g.active, end.state.polarisation_v, s.battery.polarisation_v);

@@ -1,14 +1,13 @@
-// Where a segment ends sooner than its switches say: with the delay of a cut-out that is past its limit, where a heavy
-// load on the inverter passes one, and where what is open finds the volts to close. What a charger is about to give was
-// worked out for the longer segment, and is hardly less.
+// Where a segment ends sooner than its switches say: where a falling voltage passes the limit of what cuts out, with
+// the delay of a cut-out that is past its limit, and where what is open finds the volts to close. What a charger is
+// about to give was worked out for the longer segment, and is hardly less.
 #pragma once
 
 #include "ridethrough/engine/segment.hpp"
 
 namespace ridethrough::engine {
 
-// A load on the inverter is heavy from this C rate on. Moments are found to one part in 256. Own choice.
-constexpr double kHeavyCRate = 0.1;
+// Moments are found to one part in 256. Own choice.
 constexpr int kHalvings = 8;
 
 // Hours until `holds` is true at the terminals, which it is at the segment's end in the lanes `sought`.
@@ -26,30 +25,47 @@ RT_INLINE V until_terminals(const Trial<V>& c, const StepFrame<V>& f, const Tria
     return select(sought, after, V(T(1e6)));
 }
 
-// Whether inverter or fridge has passed its limit, by what each is above it at the segment's beginning.
+// What cuts out at a voltage, as it stands at the segment's beginning.
 template <class V>
-struct LimitPassed {
-    V terminal_v, inverter_v, fridge_v;
+struct Limit {
+    typename V::Bool watched;
+    V above_v;  // over the limit; it falls as the terminals do
+    V delay_h;  // that it may still be below
 
-    RT_INLINE typename V::Bool operator()(V then_v) const {
-        const V fall_v = terminal_v - then_v, zero(typename V::Scalar(0));
-        return ((inverter_v > zero) & (fall_v > inverter_v)) | ((fridge_v > zero) & (fall_v > fridge_v));
+    // Volts that the terminals may fall, and hours that it may be below; far more where it is not so.
+    RT_INLINE V fall_v() const {
+        return select(watched & (above_v > V(typename V::Scalar(0))), above_v, V(typename V::Scalar(1e6)));
+    }
+    RT_INLINE V low_h() const {
+        using T = typename V::Scalar;
+        const V wait_h = max(delay_h, V(T(0))) + V(T(kPastWaitH));
+        return select(watched & (above_v < V(T(0))), wait_h, V(T(1e6)));
     }
 };
 
-// Hours until the first of inverter and fridge passes its limit under a heavy load, or the fridge's delay where it is
-// past it from the beginning on.
+// Hours until the first of fridge, inverter, disconnect and bus passes its limit, or has been past it for its delay.
 template <class V>
-RT_INLINE V until_limit(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
+RT_INLINE V until_limit(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                        const Segment<V>& g, V terminal_end_v) {
     using T = typename V::Scalar;
-    const V zero(T(0));
     const circuit::BusState<V>& b = g.solved;
-    const LimitPassed<V> passed{b.terminal_v, b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v,
-                                select(g.runs, b.fridge_v - c.fridge.cutout_v, V(T(1e6)))};
-    const auto passes = passed(battery_after(c, f, s, g, g.h).terminal_v);
-    const V limit_h = until_terminals(c, f, s, g, passes, passed);
-    const V delay_h = max(c.fridge.cutout_delay_h - s.fridge_low_h, zero) + V(T(kPastWaitH));
-    return select(passed.fridge_v > zero, limit_h, min(limit_h, delay_h));
+    const V zero(T(0));
+    const auto falls = g.active & !b.limited & (b.battery_a > zero);
+    V fall_v(T(1e6)), low_h(T(1e6));
+    const auto watch = [&](typename V::Bool watched, V above_v, V delay_h) {
+        const Limit<V> limit{falls & watched, above_v, delay_h};
+        fall_v = min(fall_v, limit.fall_v());
+        low_h = min(low_h, limit.low_h());
+    };
+    watch(g.runs, b.fridge_v - c.fridge.cutout_v, c.fridge.cutout_delay_h - s.fridge_low_h);
+    watch(g.alive, b.terminal_v - V(c.battery.cutoff_v), zero);
+    if (plan.disconnect.fitted)
+        watch(g.distribution_on, b.distribution_v - c.disconnect_v, c.disconnect_delay_h - s.system_low_h);
+    if (plan.inverter.given)
+        watch(g.inverter_a > zero, b.terminal_v - c.inverter_ohm * g.inverter_a - c.inverter_v,
+              c.inverter_delay_h - s.inverter_low_h);
+    const auto passes = b.terminal_v - terminal_end_v > fall_v;
+    return min(low_h, until_terminals(c, f, s, g, passes, [&](V then_v) { return b.terminal_v - then_v > fall_v; }));
 }
 
 // Whether something that is open finds the volts to close.
@@ -84,31 +100,23 @@ RT_INLINE V until_volts(const trip::Plan& plan, const Trial<V>& c, const StepFra
     return min(until_h, max(until_terminals(c, f, s, g, later, finds), wait_h));
 }
 
+// `terminal_end_v`: at the end of the segment as it is. Whether it ends sooner.
 template <class V>
-RT_INLINE void end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
-                               Segment<V>& g) {
+RT_INLINE bool end_with_delays(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
+                               V terminal_end_v, Segment<V>& g) {
     using T = typename V::Scalar;
-    using Bool = typename V::Bool;
-    const circuit::BusState<V>& b = g.solved;
-    const V zero(T(0)), past_h = V(T(kPastWaitH));
-    const bool on_inverter = plan.inverter.given && any(g.inverter_a > zero);
-    const bool opens = c.battery.laws.has_bms && any(g.over),
-               closes = g.may_close && any(s.fridge_open | s.system_open | s.bus_open);
-    if (!on_inverter && !opens && !closes) return;
-    V h = g.h;
-    if (on_inverter) {
-        const Bool low = (g.inverter_a > zero) & (b.terminal_v - c.inverter_ohm * g.inverter_a < c.inverter_v);
-        const Bool heavy = g.active & (g.inverter_a > V(T(kHeavyCRate)) * c.battery.capacity_ah) & !b.limited;
-        if (any(heavy)) h = select(heavy, min(h, until_limit(c, f, s, g)), h);
-        h = select(low & !b.limited, min(h, max(c.inverter_delay_h - s.inverter_low_h, zero) + past_h), h);
+    V h = min(g.h, until_limit(plan, c, f, s, g, terminal_end_v));
+    if (c.battery.laws.has_bms && any(g.over)) {
+        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, V(T(0))) + V(T(kPastWaitH));
+        h = select(g.over & !g.solved.limited, min(h, wait_h), h);
     }
-    if (opens) {
-        const V wait_h = max(V(c.battery.overcurrent_delay_h) - s.overcurrent_h, zero);
-        h = select(g.over & !b.limited, min(h, wait_h + past_h), h);
-    }
-    if (closes) h = select(g.active, min(h, until_volts(plan, c, f, s, g)), h);
-    g.switches = g.switches & !(h < g.h);
+    if (g.may_close && any(s.fridge_open | s.system_open | s.bus_open))
+        h = select(g.active, min(h, until_volts(plan, c, f, s, g)), h);
+    const auto sooner = h < g.h;
+    if (!any(sooner)) return false;
+    g.switches = g.switches & !sooner;
     g.h = h;
+    return true;
 }
 
 }  // namespace ridethrough::engine

@@ -178,8 +178,9 @@ RT_INLINE void run_step(const trip::Plan& plan, const Trial<V>& c, const StepInp
         set_demand(plan, c, in, s, f, g);
         set_length(plan, c, in, s, f, g);
         solve_bus(plan, c, s, f, g);
-        if (!g.last) end_with_delays(plan, c, f, s, g);
-        advance_battery(c, f, s, g);
+        BatteryEnd<V> end = battery_after(c, f, s, g, g.h);
+        if (!g.last && end_with_delays(plan, c, f, s, end.terminal_v, g)) end = battery_after(c, f, s, g, g.h);
+        advance_battery(c, end, s, g);
         V freezer_c;
         advance_fridge(plan, c, s, g, freezer_c);
         account_food(plan, c, freezer_c, s, g);
