@@ -262,6 +262,18 @@ def test_nights_count_the_models_error_too(demo: rt.Risk) -> None:
     assert demo.likely_range[0] < demo.cutout.low < demo.cutout.high < demo.likely_range[1]
 
 
+def test_a_notebook_shows_one_count_of_nights_and_one_range(demo: rt.Risk) -> None:
+    """Where few trips were played, sampling alone and sampling with the model's error are far apart."""
+    few = rt.simulate(demo.van, demo.trip, trials=200, seed=1, progress=False)
+    shown = re.sub(r'src="[^"]*"', "", few._repr_html_())
+    assert shown.count(" at a risk of ") == 1 and "nights that hold" not in shown
+    low, high = few.likely_range
+    assert f"with the model's error {in_range(low, high)}" in shown.replace("&#x27;", "'")
+    low, high = few.model_error.around(few.cutout.value)
+    assert f"{100 * low:.0f} % to {100 * high:.0f} %" not in shown and "may be off by a factor of" in shown
+    assert "by sampling error alone, without the model's: " in "\n".join(detail_lines(few))
+
+
 def test_every_spread_has_words_without_its_path() -> None:
     """Of all that a trial may draw, whichever the failing trips have more of."""
     van = rt.Van(
