@@ -197,9 +197,8 @@ def test_suggestions_are_paired_and_kept(demo: rt.Risk) -> None:
 
 def test_lithium_that_comes_out_worse_is_explained(demo: rt.Risk) -> None:
     text = one_line(demo.verdict())
-    assert (
-        "Lithium, 120 Ah: " in text and "fewer Ah than the AGM run flat; this AGM kept above half fails more often." in text
-    )
+    assert "Lithium, 120 Ah: " in text
+    assert "fewer Ah than the AGM run flat; this AGM kept above half fails more often." in text
     limit = one_line(demo.verdict(charge_limit=0.6))
     assert re.search(rf"this AGM kept above 60 % fails more often: {INTERVAL}", limit)
     change = rt.LithiumBattery(capacity_ah=100)
