@@ -11,8 +11,8 @@ import ridethrough._core as _core
 from ..engine.content import plain_content
 from ..engine.risk import Risk
 from ..engine.simulation import simulate
-from ..files.run_values import require_charge_limit
 from ..files.scenario import Scenario, demo_path, load_scenario
+from ..model.charge_limit import require_charge_limit
 from ..model.classes import Climate, Site, Trip
 from ..model.errors import bad_input, with_prefix
 from ..report.verdict import write_verdict

@@ -11,6 +11,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from ..model.charge_limit import require_charge_limit
 from ..model.checks import TRIALS
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
@@ -19,7 +20,7 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
-from .run_values import require_charge_limit, require_run_value
+from .run_values import require_run_value
 from .scenario import Scenario, default_names
 from .whole_file import write_whole
 

@@ -80,6 +80,7 @@ def test_upgrades_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str
 def test_explain_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]) -> None:
     for path in ("van.battery.capacity_ah", "Heater", "guesses", "time_series"):
         assert printed(["explain", path], capsys) == f"{rt.explain(path)}\n"
+    assert printed(["explain", "charge_limit"], capsys) == f"{rt.explain('run.charge_limit')}\n"
     assert "did you mean van.battery.capacity_ah" in refused("explain", "van.battery.capcity_ah")
 
 

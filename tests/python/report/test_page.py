@@ -7,6 +7,7 @@ import re
 import sys
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote
 
 import pytest
@@ -142,7 +143,7 @@ def scenario_in(page: Path) -> rt.Scenario:
 
 def test_the_scenario_in_it_keeps_its_names_and_the_charge_limit(tmp_path: Path) -> None:
     few = rt.simulate(DEMO.van, DEMO.trip.replace(nights=1), trials=50, precision="single")
-    page = few.report(tmp_path / "trip.html", charge_limit=0.55)
+    page = few.report(tmp_path / "trip.html", charge_limit="55 %")
     again = scenario_in(page)
     assert (again.charge_limit, again.name, again.title) == (0.55, "trip", "")
     assert "single precision, which the file does not say" in said(page.read_text(encoding="utf-8"))
@@ -197,6 +198,12 @@ def test_bad_paths_and_missing_matplotlib(risk: rt.Risk, tmp_path: Path, monkeyp
         risk.report(tmp_path / "trip.toml")
     with pytest.raises(rt.InputError, match="No such file"):
         risk.report(tmp_path / "nowhere" / "trip.html")
+    wrong: Any
+    for wrong in (5, "half a \ud800 character"):
+        with pytest.raises(rt.InputError, match="title = .*allowed a text"):
+            risk.report(tmp_path / "trip.html", title=wrong)
+        with pytest.raises(rt.InputError, match="title = .*allowed a text"):
+            risk.verdict(title=wrong)
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     with pytest.raises(rt.InputError, match=r"pictures need matplotlib: pip install '\.\[plot\]'"):
         risk.report(tmp_path / "trip.html")

@@ -213,9 +213,10 @@ def test_a_limit_of_the_charge_is_counted(demo: rt.Risk) -> None:
     below = demo.below_soc(0.6)
     assert below.events == np.count_nonzero(np.floor(demo.columns["min_soc"] * 400) < 240)
     assert "Below the 60 % charge that you keep to: " in demo.verdict(charge_limit=0.6)
+    assert demo.verdict(charge_limit="60 %") == demo.verdict(charge_limit=0.6)
     wrong: Any
     for wrong in (0, 1, 60, "half"):
-        with pytest.raises(rt.InputError, match=r"allowed .*0\.01"):
+        with pytest.raises(rt.InputError, match=r"charge_limit = .*(allowed 1 % to 99 %|half)"):
             demo.verdict(charge_limit=wrong)
         with pytest.raises(rt.InputError, match=r"allowed .*0\.01"):
             demo.below_soc(wrong)
