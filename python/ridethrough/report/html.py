@@ -31,7 +31,7 @@ from ..studies.sizing import Size
 from ..studies.sweep_result import Sweep
 from ..studies.upgrade_result import Upgrades
 from .break_even_report import format_break_even
-from .chance_text import format_chance
+from .chance_text import format_chance, risk_text
 from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
@@ -100,7 +100,7 @@ def table_of(result: object) -> Table | None:
 
 
 def _estimate(estimate: _core.Estimate | None) -> str:
-    return "" if estimate is None else _core.estimate_text(estimate)
+    return "" if estimate is None else risk_text(estimate)
 
 
 def _range(value: AmountRange | None, digits: int = 0) -> str:
