@@ -95,8 +95,8 @@ def test_what_the_file_left_open_and_its_charge_limit_are_told(
     note, few = scenario.notes[0], ["--trials", "40"]
     assert scenario.charge_limit == 0.6 and note.startswith("Loads: ")
     verbs = {"compare": ["--change", "nights=2"], "size": [], "upgrades": ["--no-pairs"]}
-    for verb, words in verbs.items():
-        words = [verb, file, *(["nights"] if verb == "size" else []), *words, *few]
+    for verb, more in verbs.items():
+        words: list[Any] = [verb, file, *(["nights"] if verb == "size" else []), *more, *few]
         told, facts = printed(words, capsys), found(words, capsys)
         assert told.startswith(f"{note}\n") and facts["notes"][0] == note
         assert (verb == "compare") != ("charge limit of the file, 60 %, is not counted here" in told)
