@@ -89,11 +89,11 @@ def _part_of_day(hour: int) -> str:
 
 
 def _nights(risk: Risk) -> str:
-    """How many nights hold at the usual levels of risk, by the interval's upper end."""
+    """How many nights hold at the usual levels of risk, by sampling alone; the answer counts the model's error."""
     said = ", ".join(f"{risk.nights_at(level)} at {percent(level)}" for level in LEVELS)
     return (
-        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
-        f"{said} ({risk.trials:,} trials)."
+        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}, "
+        f"by sampling error alone, without the model's: {said} ({risk.trials:,} trials)."
     )
 
 
