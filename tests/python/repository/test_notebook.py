@@ -49,7 +49,14 @@ def test_before_a_trip() -> None:
     assert set(sliders) == {"panel_w", "battery_ah", "nights", "set_point_c", "drives", "shade"}
     assert all(isinstance(one, (widgets.IntSlider, widgets.FloatSlider)) for one in sliders.values())
     first = line.value
-    assert names["answer"](names["as_it_is"]) in first
+    risk = names["as_it_is"]
+    assert names["answer"](risk) in first
+    # No more comfortable than the verdict below it: the nights count the model's error, whose range is told.
+    few, many = (risk.nights_at(level, model_error=True) for level in (0.05, 0.2))
+    assert few < risk.nights_at(0.05) or many < risk.nights_at(0.2)
+    assert f"{few} of 5 nights hold at a risk of 5 %, {many} at 20 %, counting the model's error" in first
+    low, high = risk.likely_range
+    assert f"with the model's error {100 * low:.1f} to {100 * high:.1f} %" in first
     sliders["nights"].value = 3  # as a hand that moves it
     assert line.value != first and "of 3 nights" in line.value and "1,000 trips" in line.value
     assert names["now"]().nights == 3
