@@ -1,0 +1,47 @@
+"""What pictures say beside the drawing: the same words and signs as the verdict, and every chance with its interval."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+import ridethrough as rt
+import ridethrough._core as core
+from ridethrough.files.scenario import demo_path, load_scenario
+from ridethrough.report.pictures import first_cutout
+from ridethrough.report.pictures.facts import chance_with_interval
+
+pytest.importorskip("matplotlib")
+
+DEMO = load_scenario(demo_path())
+
+
+@pytest.fixture(scope="module")
+def risk() -> rt.Risk:
+    return rt.simulate(DEMO.van, DEMO.trip, trials=3000, seed=2)
+
+
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_the_time_of_most_first_cutouts_has_its_own_day_and_its_chance(risk: rt.Risk, size: str) -> None:
+    picture = risk.plot.first_cutout(size=size)
+    hours = 24 // np.shape(picture.axes[0].collections[0].get_array())[1]
+    start = date.fromisoformat(risk.compiled.start_date)
+    since = np.floor(risk.columns["first_cutout_h"][risk.columns["cutout_cause"] > 0]).astype(int)
+    clock = np.minimum(since, risk.hours - 1) + int(risk.start_hour)  # hours since midnight of the first day
+    counts = np.bincount(clock // hours)
+    at = hours * int(counts.argmax())
+    day = start + timedelta(days=at // 24)
+    said = picture.alt
+    assert f"from {at % 24}:00 on {day:%a} {day.day} {day:%b} (night {(at - 12) // 24 + 1})" in said
+    assert chance_with_interval(core.wilson(int(counts.max()), risk.trials)) in said
+    assert "Most first" not in said
+
+
+def test_hours_before_noon_of_a_night_are_those_of_the_next_day(risk: rt.Risk) -> None:
+    table = np.zeros((5, 12))
+    table[4, 9] = 100 * 105 / risk.trials
+    said = first_cutout._most(risk, table, 0, 2)
+    assert "from 6:00 on Wed 11 Nov (night 5)" in said and "3.5 % (" in said and "3,000 trips)" in said
+    table[4, 9], table[4, 0] = table[4, 0], table[4, 9]
+    assert "from 12:00 on Tue 10 Nov (night 5)" in first_cutout._most(risk, table, 0, 2)
