@@ -79,7 +79,7 @@ def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
 
 def _samples(risk: Risk, level: CutoutLevel | None) -> list[Sample]:
     found = [
-        Sample("median of the trips", line={"color": BLUE, "lw": 1.8}),
+        Sample("middling charge (median of the trips)", line={"color": BLUE, "lw": 1.8}),
         Sample("middle half", area={"color": BLUE_MIDDLE, "lw": 0}),
         Sample("middle 9 in 10", area={"color": BLUE_LIGHT, "lw": 0}),
     ]
@@ -115,6 +115,6 @@ def _volts(risk: Risk) -> str:
 def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level: CutoutLevel | None) -> str:
     said = _level_text(risk, level)
     return (
-        f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one "
+        f"The middling charge (median of the trips) falls to {q50.min():.0f} % at the lowest and ends at {q50[-1]:.0f} %; one "
         f"trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
     )

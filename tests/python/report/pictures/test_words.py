@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 import ridethrough as rt
 import ridethrough._core as core
 from ridethrough.files.scenario import demo_path, load_scenario
-from ridethrough.report.pictures import first_cutout
+from ridethrough.report.pictures import first_cutout, ledger
 from ridethrough.report.pictures.facts import chance_with_interval
 
 pytest.importorskip("matplotlib")
@@ -45,3 +46,20 @@ def test_hours_before_noon_of_a_night_are_those_of_the_next_day(risk: rt.Risk) -
     assert "from 6:00 on Wed 11 Nov (night 5)" in said and "3.5 % (" in said and "3,000 trips)" in said
     table[4, 9], table[4, 0] = table[4, 0], table[4, 9]
     assert "from 12:00 on Tue 10 Nov (night 5)" in first_cutout._most(risk, table, 0, 2)
+
+
+def test_the_ledger_has_the_names_and_signs_of_the_verdict(risk: rt.Risk) -> None:
+    details = risk.verdict(details=True, suggest=False)
+    table = details[details.index("Energy, Wh a day") :].splitlines()
+    told = {name: row for row in table if (name := row.partition("  ")[0].strip())}
+    for column, day in enumerate(risk.day_balances):
+        for name, begin, end, kind in ledger.steps(day, risk.day_balances):
+            value = re.split(r"\s{2,}", told[name].strip())[1 + column]
+            assert value.replace("-", "−") == ledger._signed(end - begin, kind), name
+    assert "from the battery +" in risk.plot.ledger().alt
+
+
+def test_one_word_for_the_middle(risk: rt.Risk) -> None:
+    assert "in a middling trip" in risk.verdict(details=True, suggest=False)
+    for kind in ("charge", "temperatures"):
+        assert "middling" in risk.plot(kind).alt
