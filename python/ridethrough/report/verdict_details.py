@@ -223,7 +223,8 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     ]
     if not causes:
         return ""
-    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than middling ones (the middle tenth)."
+    said = ", ".join(causes)
+    return f"Hard days (the tenth that leaves most to the battery) have {said} than middling ones (the middle tenth)."
 
 
 def _difference(risk: Risk, difference: FailingDifference) -> str:

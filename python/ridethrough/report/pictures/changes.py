@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...engine.risk import Risk
 from ...studies.suggestions import Suggestion
 from ..sentences import NONE_SHOWN
+from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .rows import Row, draw_rows
@@ -14,6 +15,7 @@ from .style import SOFT
 _TITLE = "What would change the risk most"
 
 
+@drawn
 def draw_changes(risk: Risk, size: str, name: str) -> Picture:
     """Most risk taken off first; a sentence where nothing was tried."""
     found = risk.suggestions()

@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from ...engine.risk import Risk
 from ...model.van_parts import is_lithium
 from .dates import DRIVING, PLUGGED, dates_below, dates_room, drives, nights, plan_lane, plugged, shade_nights
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -51,6 +52,7 @@ def cutout_level(risk: Risk) -> CutoutLevel | None:
     return CutoutLevel(float(low), float(high), len(failed))
 
 
+@drawn
 def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """The fan: median, middle half and nine tenths of the trips."""
     level = cutout_level(risk)
@@ -115,6 +117,6 @@ def _volts(risk: Risk) -> str:
 def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level: CutoutLevel | None) -> str:
     said = _level_text(risk, level)
     return (
-        f"The middling charge (median of the trips) falls to {q50.min():.0f} % at the lowest and ends at {q50[-1]:.0f} %; one "
-        f"trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
+        f"The middling charge (median of the trips) falls to {q50.min():.0f} % at the lowest and ends at "
+        f"{q50[-1]:.0f} %; one trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
     )

@@ -12,6 +12,7 @@ import ridethrough._core as _core
 
 from ...engine.risk import Risk
 from ..cause_text import DAYS, MONTHS, short_date
+from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .sheet import Sheet, text_width
@@ -35,6 +36,7 @@ def first_cutouts(risk: Risk) -> tuple[NDArray[np.float64], list[date | None]]:
     return table[:-1], days
 
 
+@drawn
 def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """A square for each night and hour, its number in it."""
     sheet = Sheet(size, _TITLE, facts(risk, short=short), name)

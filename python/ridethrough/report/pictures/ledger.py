@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ...engine.energy_balance import SAMPLE, DayBalance
 from ...engine.risk import Risk
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, text_width
@@ -35,6 +36,7 @@ def steps(day: DayBalance, days: Sequence[DayBalance]) -> list[tuple[str, float,
     return found
 
 
+@drawn
 def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """Both days on one scale."""
     days = risk.day_balances

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..cause_text import MONTHS
+from .drawing import drawn
 from .facts import facts_of, facts_of_data
 from .lines import Line, draw_lines
 from .picture import Picture
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 _RISK = "Risk of a cut-out, % of trips"
 
 
+@drawn
 def plot_sweep(result: Sweep, size: str, name: str) -> Picture:
     """The risk along the longest axis, a line for each combination of the others."""
     data, names = result.dataset, list(result.axes)
@@ -62,6 +64,7 @@ def _ends(lines: list[Line]) -> str:
     return f"From {100 * np.nanmin(values):.2g} to {100 * np.nanmax(values):.2g} % over all that is drawn."
 
 
+@drawn
 def plot_size(result: Size, size: str, name: str) -> Picture:
     """The risk of each size that was tried, and what it was to stay within."""
     tried = sorted(result.tried.items())
@@ -81,6 +84,7 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {said} {' '.join(known)}")
 
 
+@drawn
 def plot_seasons(risks: Mapping[str, MonthlyRisk], size: str, name: str) -> Picture:
     """The model's risk by month, a line for each place."""
     lines = [_by_month(place, risk.frame, ("risk", "risk_low", "risk_high")) for place, risk in risks.items()]
@@ -100,6 +104,7 @@ def _by_month(place: str, frame: DataFrame, ends: tuple[str, str, str]) -> Line:
     return Line(place, x, *(frame[name].to_numpy() for name in ends))
 
 
+@drawn
 def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     """The frequency of a cut-out on measured days, by month of the start day."""
     frame = result.by_month()
@@ -114,6 +119,7 @@ def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {_ends([line])} {said} {' '.join(known)}")
 
 
+@drawn
 def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
     """The risk of the mix of customers by month, a line for each place; months that are not sold are left out."""
     mix = result.mix.sel(model=model)
@@ -138,6 +144,7 @@ def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
 _ENDS = ("risk", "risk_low", "risk_high")
 
 
+@drawn
 def plot_iso_risk(result: IsoRisk, size: str, name: str) -> Picture:
     """The curve of panel and battery, what fits filled, what does not open; price and mass in a table below it."""
     title = f"Panel and battery for a risk within {100 * result.target_risk:g} %"
@@ -201,6 +208,7 @@ def _panels_below(sheet: Sheet, ax: Axes, panels: list[float]) -> None:
     sheet.skip(0.4)
 
 
+@drawn
 def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     """What happened on measured days beside the risk that was given; on the diagonal both agree."""
     table = result.reliability

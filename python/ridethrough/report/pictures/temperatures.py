@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from ...engine.risk import Risk
 from ...model.values import mean_value
 from .dates import dates_below, dates_room, nights, shade_nights
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -34,6 +35,7 @@ def temperature_quantiles(risk: Risk) -> dict[str, NDArray[np.float64]]:
     return {name: np.quantile(traced[name], _SHARES, axis=0) for name in names}
 
 
+@drawn
 def draw_temperatures(risk: Risk, size: str, name: str) -> Picture:
     """Two drawings over one axis of time."""
     from matplotlib.ticker import MaxNLocator
