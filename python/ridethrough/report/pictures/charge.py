@@ -118,5 +118,6 @@ def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level
     said = _level_text(risk, level)
     return (
         f"The middling charge (median of the trips) falls to {q50.min():.0f} % at the lowest and ends at "
-        f"{q50[-1]:.0f} %; one trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
+        f"{q50[-1]:.0f} %; one trip in twenty is at or below {q05.min():.0f} % at some hour. "
+        f"{said[:1].upper()}{said[1:]}."
     )

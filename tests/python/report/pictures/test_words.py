@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._core as core
+from picture_boxes import texts_of
 from ridethrough.files.scenario import demo_path, load_scenario
 from ridethrough.report.pictures import first_cutout, ledger
 from ridethrough.report.pictures.facts import chance_with_interval
@@ -63,3 +64,12 @@ def test_one_word_for_the_middle(risk: rt.Risk) -> None:
     assert "in a middling trip" in risk.verdict(details=True, suggest=False)
     for kind in ("charge", "temperatures"):
         assert "middling" in risk.plot(kind).alt
+
+
+def test_a_lithium_battery_that_does_worse_is_explained() -> None:
+    risk = rt.simulate(DEMO.van, DEMO.trip, trials=1000, seed=2)
+    lithium = next(one for one in risk.suggestions().tried if one.group == "lithium")
+    assert lithium.harms  # of this van and trip
+    picture = risk.plot.changes()
+    for said in (picture.alt, " ".join(text for text, _ in texts_of(picture.figure))):
+        assert f"{lithium.name}: Less can be taken from it than from the AGM" in said
