@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._core as core
-from picture_boxes import texts_of
+from picture_boxes import faults_of, texts_of
 from ridethrough.files.scenario import demo_path, load_scenario
 from ridethrough.report.pictures import first_cutout, ledger
 from ridethrough.report.pictures.facts import chance_with_interval
@@ -73,3 +73,14 @@ def test_a_lithium_battery_that_does_worse_is_explained() -> None:
     picture = risk.plot.changes()
     for said in (picture.alt, " ".join(text for text, _ in texts_of(picture.figure))):
         assert f"{lithium.name}: Less can be taken from it than from the AGM" in said
+
+
+def test_the_owners_limit_stands_in_place_of_half_charge(risk: rt.Risk) -> None:
+    picture = risk.plot.charge(charge_limit=0.3)
+    lines = {line.get_label(): line for line in picture.axes[0].lines}
+    assert "half charge" not in lines and lines["charge limit"].get_ydata() == pytest.approx([30, 30])
+    said = f"he 30 % that you keep to: below it {chance_with_interval(risk.below_soc(0.3))}"
+    assert said in picture.alt and said in " ".join(text for text, _ in texts_of(picture.figure))
+    assert not faults_of(picture.figure)
+    with pytest.raises(rt.InputError, match=r"charge_limit.*0\.99"):
+        risk.plot.charge(charge_limit=30)
