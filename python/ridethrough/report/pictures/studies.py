@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..cause_text import MONTHS
+from ..sentences import in_range
 from .drawing import drawn
-from .facts import facts_of, facts_of_data
+from .facts import chance_with_interval, facts_of, facts_of_data
 from .lines import Line, draw_lines
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -73,8 +74,7 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     title = f"Risk by {result.path}"
     known = facts_of(result.van, result.trip)
     sheet = Sheet(size, title, known, name)
-    found = "none" if result.value is None else f"{result.value:g} {result.unit}"
-    said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {found}."
+    said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {_found(result)}."
     sheet.text(said)
     sheet.skip(0.3)
     target: Style = {"color": RUST, "lw": 1.2, "ls": "--"}
@@ -82,6 +82,16 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     ax = draw_lines(sheet, [line], what=_RISK, places=None, xlabel=f"{result.path}, {result.unit}".rstrip(", "))
     ax.axhline(100 * result.target_risk, label="to stay within", **target)
     return sheet.finish(f"{title}. {said} {' '.join(known)}")
+
+
+def _found(result: Size) -> str:
+    """The size found, and its risk with both ranges."""
+    if result.value is None or result.risk is None:
+        return "none"
+    said = f"{result.value:g} {result.unit}".rstrip() + f", with a risk of {chance_with_interval(result.risk)}"
+    if result.model_error is None:
+        return said
+    return f"{said}; with the model's error {in_range(*result.model_error.together(result.risk))}"
 
 
 @drawn
