@@ -88,9 +88,8 @@ def _kept_to(risk: Risk, charge_limit: float | None) -> str:
     """How many trips go below the owner's limit."""
     if charge_limit is None:
         return ""
-    return (
-        f"the {100 * charge_limit:g} % that you keep to: below it {chance_with_interval(risk.below_soc(charge_limit))}"
-    )
+    below = chance_with_interval(risk.below_soc(charge_limit))
+    return f"the {100 * charge_limit:g} % that you keep to; below it at some time: {below}"
 
 
 def _samples(risk: Risk, level: CutoutLevel | None, kept: str) -> list[Sample]:

@@ -15,7 +15,8 @@ from .style import RC
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-P, R = ParamSpec("P"), TypeVar("R")
+P = ParamSpec("P")
+R = TypeVar("R")
 _LOCK = threading.RLock()  # Matplotlib's settings are those of the whole process
 # Not of the drawing, but of the program that draws.
 _PROGRAM = ("backend", "interactive", "toolbar", "timezone", "date.epoch", "docstring", "figure.max_", "tk.", "webagg")

@@ -27,7 +27,7 @@ def risk() -> rt.Risk:
 @pytest.mark.parametrize("size", ["phone", "desk"])
 def test_the_time_of_most_first_cutouts_has_its_own_day_and_its_chance(risk: rt.Risk, size: str) -> None:
     picture = risk.plot.first_cutout(size=size)
-    hours = 24 // np.shape(picture.axes[0].collections[0].get_array())[1]
+    hours = 24 // np.asarray(picture.axes[0].collections[0].get_array()).shape[1]
     start = date.fromisoformat(risk.compiled.start_date)
     since = np.floor(risk.columns["first_cutout_h"][risk.columns["cutout_cause"] > 0]).astype(int)
     clock = np.minimum(since, risk.hours - 1) + int(risk.start_hour)  # hours since midnight of the first day
@@ -79,7 +79,7 @@ def test_the_owners_limit_stands_in_place_of_half_charge(risk: rt.Risk) -> None:
     picture = risk.plot.charge(charge_limit=0.3)
     lines = {line.get_label(): line for line in picture.axes[0].lines}
     assert "half charge" not in lines and lines["charge limit"].get_ydata() == pytest.approx([30, 30])
-    said = f"he 30 % that you keep to: below it {chance_with_interval(risk.below_soc(0.3))}"
+    said = f"he 30 % that you keep to; below it at some time: {chance_with_interval(risk.below_soc(0.3))}"
     assert said in picture.alt and said in " ".join(text for text, _ in texts_of(picture.figure))
     assert not faults_of(picture.figure)
     with pytest.raises(rt.InputError, match=r"charge_limit.*0\.99"):
