@@ -35,8 +35,8 @@ def in_style() -> Iterator[None]:
     """Matplotlib's defaults and the pictures' style over them; the user's settings are there again afterwards."""
     import matplotlib
 
-    defaults: dict[str, Any] = dict(matplotlib.rcParamsDefault)
-    settings = {key: value for key, value in defaults.items() if not key.startswith(_PROGRAM)}
+    defaults: Any = matplotlib.rcParamsDefault
+    settings = {key: value for key, value in dict(defaults).items() if not key.startswith(_PROGRAM)}
     with _LOCK, warnings.catch_warnings(), matplotlib.rc_context(settings | RC):
         warnings.filterwarnings("ignore", r"Glyph \d+", UserWarning)  # missing_signs tells of them
         yield
