@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from ...engine.model_error import model_error_of
 from ...engine.risk import Risk
+from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, broken, ruled, text_width
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 _TITLE = "Fridge still on, night by night"
 
 
+@drawn
 def draw_survival(
     risk: Risk, others: Mapping[str, Risk], label: str, size: str, name: str, *, short: bool = False
 ) -> Picture:
