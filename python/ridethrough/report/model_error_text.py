@@ -30,7 +30,7 @@ def format_model_error(
 
 # By words of a cause: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "Measuring the battery's capacity"),
+    ("volts and capacity", "the battery's volts and capacity", "A capacity test"),
     ("fridge in", "what the fridge draws", "Measuring what the fridge draws in a day"),
     ("in place of own normals", "the default climate", "The place's own monthly sun and warmth"),
     ("error of the normals", "the climate's own error", ""),
