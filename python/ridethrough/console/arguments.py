@@ -56,18 +56,14 @@ def parser() -> argparse.ArgumentParser:
     def verb(name: str, in_short: str, at_length: str, epilog: str = CAUTION) -> argparse.ArgumentParser:
         return verbs.add_parser(name, help=in_short, description=at_length, epilog=epilog)
 
-    run = verb(
-        "run",
-        "the chance that the fridge stays on, for a scenario file",
-        "Plays the trip of a scenario file many thousand times and prints the chance that a low-voltage cut-out drops "
-        "the fridge, how sure that is, when it happens and why.",
+    _run(
+        verb(
+            "run",
+            "the chance that the fridge stays on, for a scenario file",
+            "Plays the trip of a scenario file many thousand times and prints the chance that a low-voltage cut-out "
+            "drops the fridge, how sure that is, when it happens and why.",
+        )
     )
-    run.add_argument("file", nargs="?", metavar="FILE", help="scenario file, such as new writes; without one, a demo")
-    _weather(run)
-    run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
-    run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
-    _charge_limit(run)
-    _run_options(run)
     _new(
         verb(
             "new",
@@ -82,12 +78,7 @@ def parser() -> argparse.ArgumentParser:
         "Tells what a parameter or a part of a van or a trip is: its unit, its range, its default and where that "
         "default comes from.",
     )
-    explain.add_argument(
-        "path",
-        metavar="PATH",
-        help="such as van.fridge.cutout_v, van.fridge or Heater; or guesses, columns, time_series",
-    )
-    _json(explain)
+    _explain(explain)
     _compare(
         verb(
             "compare",
@@ -96,27 +87,22 @@ def parser() -> argparse.ArgumentParser:
             "change, so that the difference is sharper than either number.",
         )
     )
-    size = verb(
-        "size",
-        "the smallest value that keeps the risk within a target",
-        "Finds the smallest value of one number of the file (of nights the largest) that keeps the chance of a cut-out "
-        "within a target.",
+    _size(
+        verb(
+            "size",
+            "the smallest value that keeps the risk within a target",
+            "Finds the smallest value of one number of the file (of nights the largest) that keeps the chance of a "
+            "cut-out within a target.",
+        )
     )
-    size.add_argument("file", metavar="FILE", help="scenario file")
-    size.add_argument(
-        "path", metavar="PATH", help="what is sized, such as solar.rated_w, battery.capacity_ah or nights"
+    _upgrades(
+        verb(
+            "upgrades",
+            "what takes off most risk, by price and by mass",
+            "Ranks usual changes of the van and of habits by the risk that they take off, for their price and their "
+            "mass, on the same trips: alone and two at a time.",
+        )
     )
-    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
-    _run_options(size)
-    upgrades = verb(
-        "upgrades",
-        "what takes off most risk, by price and by mass",
-        "Ranks usual changes of the van and of habits by the risk that they take off, for their price and their mass, "
-        "on the same trips: alone and two at a time.",
-    )
-    upgrades.add_argument("file", metavar="FILE", help="scenario file")
-    upgrades.add_argument("--no-pairs", action="store_true", help="each change alone, not two at a time")
-    _run_options(upgrades)
     _plot(
         verb(
             "plot",
@@ -135,6 +121,39 @@ def parser() -> argparse.ArgumentParser:
         )
     )
     return top
+
+
+def _run(run: argparse.ArgumentParser) -> None:
+    run.add_argument("file", nargs="?", metavar="FILE", help="scenario file, such as new writes; without one, a demo")
+    _weather(run)
+    run.add_argument("--details", action="store_true", help="also the energy table, all causes and the sampling")
+    run.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
+    _charge_limit(run)
+    _run_options(run)
+
+
+def _explain(explain: argparse.ArgumentParser) -> None:
+    explain.add_argument(
+        "path",
+        metavar="PATH",
+        help="such as van.fridge.cutout_v, van.fridge or Heater; or guesses, columns, time_series",
+    )
+    _json(explain)
+
+
+def _size(size: argparse.ArgumentParser) -> None:
+    size.add_argument("file", metavar="FILE", help="scenario file")
+    size.add_argument(
+        "path", metavar="PATH", help="what is sized, such as solar.rated_w, battery.capacity_ah or nights"
+    )
+    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
+    _run_options(size)
+
+
+def _upgrades(upgrades: argparse.ArgumentParser) -> None:
+    upgrades.add_argument("file", metavar="FILE", help="scenario file")
+    upgrades.add_argument("--no-pairs", action="store_true", help="each change alone, not two at a time")
+    _run_options(upgrades)
 
 
 def _plot(plot: argparse.ArgumentParser) -> None:
@@ -156,7 +175,7 @@ def _plot(plot: argparse.ArgumentParser) -> None:
 
 
 def _kind(text: str) -> str:
-    """The name of a picture, with strokes of either kind."""
+    """The name of a picture, with hyphens or underscores."""
     return text.replace("-", "_")
 
 

@@ -8,7 +8,7 @@ import sys
 import time
 import warnings
 from argparse import Namespace
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
 import ridethrough._core as _core
@@ -23,6 +23,7 @@ from .exit_status import DONE, STOPPED
 
 T = TypeVar("T")
 _BAR = 20  # columns
+STOPPED_TEXT = "Stopped by Ctrl-C; this is what was finished."
 
 
 def run_options(arguments: Namespace, scenario: Scenario) -> dict[str, Any]:
@@ -65,8 +66,10 @@ def run_quietly(study: Callable[[], T]) -> tuple[T, bool]:
             print("\r\033[K", end="", file=sys.stderr, flush=True)
 
 
-def print_result(arguments: Namespace, result: Any, stopped: bool) -> int:
-    """Print a study's result, as text or as JSON."""
+def print_result(
+    arguments: Namespace, result: Any, stopped: bool, *, notes: Sequence[str] = (), also: dict[str, Any] | None = None
+) -> int:
+    """Print a study's result after the file's notes, as text or as JSON; `also` stands in the JSON alone."""
     if isinstance(result, Mapping):
         risks = _risks_of(result)
         facts = {"finished": plain_content(risks)}
@@ -74,9 +77,9 @@ def print_result(arguments: Namespace, result: Any, stopped: bool) -> int:
     else:
         facts, text = result.to_dict() | {"warnings": list(result.warnings)}, str(result)
     if arguments.json:
-        print_json({"stopped_early": stopped, "caution": CAUTION} | facts)
+        print_json({"stopped_early": stopped, "notes": list(notes), "caution": CAUTION} | (also or {}) | facts)
     else:
-        print(*["Stopped by Ctrl-C; this is what was finished.\n"] * stopped, text, sep="\n")
+        print(*[f"{STOPPED_TEXT}\n"] * stopped, *(f"{note}\n" for note in notes), text, sep="\n")
     return STOPPED if stopped else DONE
 
 

@@ -11,8 +11,8 @@ import ridethrough._core as _core
 from ..engine.content import plain_content
 from ..engine.risk import Risk
 from ..engine.simulation import simulate
-from ..files.run_values import require_charge_limit
 from ..files.scenario import Scenario, demo_path, load_scenario
+from ..model.charge_limit import require_charge_limit
 from ..model.classes import Climate, Site, Trip
 from ..model.errors import bad_input, with_prefix
 from ..report.verdict import write_verdict
@@ -31,10 +31,10 @@ def run_scenario(arguments: Namespace) -> int:
     lowest = charge_limit_of(arguments, scenario)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
-    found = STOPPED_BEFORE if stopped else _suggestions(risk, arguments.threads)
+    found = STOPPED_BEFORE if stopped else suggestions_of(risk, arguments.threads)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": scenario.trip.start}
-        also = {"suggestions": found.to_dict(), "below_charge_limit": _below(risk, lowest)}
+        also = {"suggestions": found.to_dict(), "below_charge_limit": below_limit(risk, lowest)}
         print_json(about | {"stopped_early": stopped, "notes": list(scenario.notes)} | risk.to_dict() | also)
         return STOPPED if stopped else DONE
     early = f"Stopped by Ctrl-C after {risk.trials:,} of {options['trials']:,} trips; this is what they say."
@@ -53,7 +53,7 @@ def run_scenario(arguments: Namespace) -> int:
     return STOPPED if stopped else DONE
 
 
-def _suggestions(risk: Risk, threads: int) -> Suggestions:
+def suggestions_of(risk: Risk, threads: int) -> Suggestions:
     """What would help most; Ctrl-C stops only that, as the answer is there already."""
     try:
         return risk.suggestions(threads)
@@ -68,7 +68,8 @@ def charge_limit_of(arguments: Namespace, scenario: Scenario) -> float | None:
     return require_charge_limit("--charge-limit", arguments.charge_limit)
 
 
-def _below(risk: Risk, charge: float | None) -> dict[str, Any] | None:
+def below_limit(risk: Risk, charge: float | None) -> dict[str, Any] | None:
+    """The chance of falling below a charge limit, for JSON."""
     return None if charge is None else {"charge": charge, "chance": plain_content(risk.below_soc(charge))}
 
 

@@ -13,11 +13,11 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ..model import clocks
+from ..model.charge_limit import require_charge_limit
 from ..model.checks import validate_text
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call
+from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TIME_SERIES, format_list, result_line, series_line
-from ..model.parameter_help import CHARGE_LIMITS
 from ..model.places import Place, places_of
 from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
@@ -29,7 +29,7 @@ from .risk_dict import LEVELS as LEVELS
 from .risk_dict import risk_to_dict
 from .trial_estimates import TrialEstimates
 from .trial_sums import Summary
-from .validation import validate_number, validate_risk_level, validate_threads
+from .validation import validate_risk_level, validate_threads
 
 if TYPE_CHECKING:
     import pandas
@@ -41,6 +41,16 @@ if TYPE_CHECKING:
 
 _GUESSES = {"risk": "cutout", "probability": "cutout", "value": "cutout.value", "low": "cutout.low"}
 _GUESSES |= {"high": "cutout.high", "plots": "plot", "results": "columns", "mean": "means"}
+
+
+def _title(title: object) -> str:
+    text = validate_text("title", title)
+    require_whole_characters("title", text)
+    return text
+
+
+def _limit(charge_limit: object) -> float | None:
+    return None if charge_limit is None else require_charge_limit("charge_limit", charge_limit)
 
 
 class Risk(TrialEstimates):
@@ -64,8 +74,7 @@ class Risk(TrialEstimates):
         ``.value``, ``.low``, ``.high`` (95 %, sampling error alone), ``.events``, ``.trials``.
     columns : mapping of str to ndarray, shape (trials,)
         A result of each trial, in the order of the trials; ``explain("columns")`` lists them, with their units.
-        Empty
-        with ``keep="summary"``.
+        Empty with ``keep="summary"``.
     means : dict
         Mean per trial of those columns of which a mean says something (not a time, a night or a code).
     load_ah : mapping of str to float
@@ -259,7 +268,7 @@ class Risk(TrialEstimates):
         details: bool = False,
         narrow: bool = False,
         suggest: bool = True,
-        charge_limit: float | None = None,
+        charge_limit: float | str | None = None,
         title: str = "",
     ) -> str:
         """The answer for a reader, in lines of 96 columns.
@@ -273,8 +282,9 @@ class Risk(TrialEstimates):
         suggest : bool
             Say what would help most, which :meth:`suggestions` plays: some two seconds the first time. ``str(risk)``
             leaves it out and never plays anything.
-        charge_limit : float, optional
-            The charge that you don't go below, a share of full: trips that do are counted beside those with a cut-out.
+        charge_limit : float or str, optional
+            The charge that you don't go below, 0.5 or "50 %" of full: trips that do are counted beside those
+            with a cut-out.
         title : str
             Stands above the dates.
 
@@ -285,14 +295,12 @@ class Risk(TrialEstimates):
         """
         from ..report.verdict import write_verdict
 
-        validate_text("title", title)
-        if charge_limit is not None:
-            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
+        title, limit = _title(title), _limit(charge_limit)
         found = self.suggestions() if suggest else None
-        return write_verdict(self, found, details=details, narrow=narrow, charge_limit=charge_limit, title=title)
+        return write_verdict(self, found, details=details, narrow=narrow, charge_limit=limit, title=title)
 
     @checked_call
-    def report(self, path: str | Path, *, title: str = "", charge_limit: float | None = None) -> Path:
+    def report(self, path: str | Path, *, title: str = "", charge_limit: float | str | None = None) -> Path:
         """Write a page to hand on: one HTML file that fetches nothing, for a telephone, a desk and two sheets of A4.
 
         It has the verdict, four pictures, what was assumed and where each input came from, the cautions, and the
@@ -304,8 +312,9 @@ class Risk(TrialEstimates):
             Of the file, which ends in .html.
         title : str
             Its heading; not given: what the verdict has.
-        charge_limit : float, optional
-            A state of charge [share of full], 0.01 to 0.99, that you don't go below, counted beside the cut-out.
+        charge_limit : float or str, optional
+            A state of charge [share of full], 0.01 to 0.99 or such as "50 %", that you don't go below, counted beside
+            the cut-out.
 
         Returns
         -------
@@ -315,13 +324,11 @@ class Risk(TrialEstimates):
         Raises
         ------
         InputError
-            A path that can't be written or is no page's; a limit that is none.
+            A path that can't be written or is no page's; a title or a limit that is none.
         """
         from ..report.page import write_page
 
-        if charge_limit is not None:
-            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
-        return write_page(self, path, title=title, charge_limit=charge_limit)
+        return write_page(self, path, title=_title(title), charge_limit=_limit(charge_limit))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain numbers and texts, ready for JSON (None where a number does not exist)."""

@@ -37,7 +37,7 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",
         "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
-        "likely_range": _likely_range(risk),
+        "likely_range": likely_range_dict(risk),
         "nights_at": [_nights_at(risk, level) for level in LEVELS],
         "seed": risk.seed,
         "precision": risk.precision,
@@ -87,7 +87,8 @@ def _estimate(estimate: _core.Estimate) -> dict[str, Any]:
     }
 
 
-def _likely_range(risk: Risk) -> dict[str, Any]:
+def likely_range_dict(risk: Risk) -> dict[str, Any]:
+    """The range with the model's error, and what it covers."""
     low, high = risk.likely_range
     return {"low": low, "high": high, "covers": "sampling and known errors of the model, two standard deviations"}
 

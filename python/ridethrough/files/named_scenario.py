@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
+from ..model.charge_limit import require_charge_limit
 from ..model.checks import TRIALS, validate_seed, validate_text, validate_trials
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_class, unknown_name
-from .run_values import require_charge_limit
 
 
 @checked_class

@@ -5,14 +5,13 @@ A file reads back as an equal van and trip, and the other way round; see ``scena
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
 from collections.abc import Iterator, Mapping
 from os import PathLike
 from pathlib import Path
 from typing import Any
 
+from ..model.charge_limit import require_charge_limit
 from ..model.checks import TRIALS
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
@@ -21,8 +20,9 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.parameter_help import VAN_KEYS
 from ..model.places import places_of
 from . import toml_writer
-from .run_values import require_charge_limit, require_run_value
+from .run_values import require_run_value
 from .scenario import Scenario, default_names
+from .whole_file import write_whole
 
 Comments = dict[tuple[str, ...], str]  # by the keys that lead to a value
 
@@ -83,24 +83,6 @@ def save_scenario(
     _require_text("path", name)
     scenario = Scenario(name=name, title=title, van=van, trip=trip, trials=trials, seed=seed, charge_limit=limit)
     write_whole(path, dump_scenario(scenario), overwrite=overwrite)
-
-
-def write_whole(path: Path, text: str, *, overwrite: bool) -> None:
-    """The whole file or nothing: a file that is there stays as it is until another can take its place."""
-    fresh = path.with_name(f".{path.name}.{os.getpid()}") if overwrite else path
-    try:
-        with fresh.open("xb") as file:
-            file.write(text.encode("utf-8"))
-        if overwrite:
-            if path.exists():
-                shutil.copymode(path, fresh)
-            os.replace(fresh, path.resolve())  # of a link, what it leads to
-    except FileExistsError:
-        raise bad_input(str(path), reason="there is such a file", hint="overwrite=True replaces it") from None
-    except OSError as error:
-        if overwrite:
-            fresh.unlink(missing_ok=True)
-        raise bad_input(str(path), reason=str(error.strerror or error)) from None
 
 
 def _require_text(name: str, value: object) -> None:

@@ -18,9 +18,9 @@ from ..model.places import with_climates
 from ..model.quantities import read_quantity
 from ..model.values import to_python_value
 from .scenario import OPEN, scenario_from_tables
-from .scenario_writer import write_whole
 from .starter_questions import BY_KEY, NONE, QUESTIONS, Question
 from .toml_writer import value_text
+from .whole_file import write_whole
 
 HEAD = """\
 # A trip for ridethrough. What stands behind a # is a remark. Numbers may have a unit, in quotes: "40 degF",

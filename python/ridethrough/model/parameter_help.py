@@ -71,7 +71,7 @@ def explain(path: str) -> str:
         raise bad_input("path", path, allowed='a dotted path, such as "van.battery.capacity_ah", or a class\'s name')
     if path == "guesses":
         return guesses()
-    first, *steps = path.split(".")
+    first, *steps = path.split(".") if path not in RUN else ("run", path)
     if first == "time_series" and (not steps or steps[0] in TIME_SERIES):
         return hourly_paths(*steps[:1])
     if first == "columns" and (not steps or steps[0] in RESULTS):

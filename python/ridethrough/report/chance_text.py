@@ -19,6 +19,11 @@ def format_chance(estimate: _core.Estimate) -> str:
     return f"none of {estimate.trials:,} trials, at most {_percent(estimate.high)}"
 
 
+def risk_text(estimate: _core.Estimate) -> str:
+    """A risk with its interval as studies have it; of none the bound."""
+    return format_chance(estimate) if estimate.events == 0 else _core.estimate_text(estimate)
+
+
 def _percent(share: float) -> str:
     return f"{100 * share:.2g} %"
 

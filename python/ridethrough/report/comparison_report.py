@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import ridethrough._core as _core
-
 from ..engine.model_error import model_error_of_risk
 from ..engine.risk import Risk
 from ..model.cautions import CAUTION
 from ..model.van_parts import is_lithium
 from ..money.prices import AmountRange, Prices
 from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
-from .chance_text import why_lithium_is_worse
+from .chance_text import risk_text, why_lithium_is_worse
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
@@ -72,7 +70,7 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
     lines = [f"  {difference.trip}, the mean over the trips:"]
     if run is not None:
         base = comparison.risks[comparison.base_name, difference.trip]
-        risks = f"{_core.estimate_text(run.cutout)}; {comparison.base_name} {_core.estimate_text(base.cutout)}"
+        risks = f"{risk_text(run.cutout)}; {comparison.base_name} {risk_text(base.cutout)}"
         lines = [f"  {difference.trip}: {risks}."]
         if run.van == base.van and run.trip == base.trip:
             return [*lines, f"    The same van as {name_of_base(comparison)}: {NONE_SHOWN}."]

@@ -14,7 +14,7 @@ from ..engine.importance_sampling import RareRisk
 from ..engine.model_error import model_error_of_risk
 from ..engine.quasi_monte_carlo import TripMeans
 from ..engine.result import Result
-from ..engine.risk import LEVELS, Risk
+from ..engine.risk import Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import AmountRange
 from ..studies.autonomy_worksheet import Worksheet
@@ -31,7 +31,7 @@ from ..studies.sizing import Size
 from ..studies.sweep_result import Sweep
 from ..studies.upgrade_result import Upgrades
 from .break_even_report import format_break_even
-from .chance_text import format_chance
+from .chance_text import format_chance, risk_text
 from .comparison_report import cost_and_mass, name_of_base
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
 from .model_error_text import format_model_error, summarize_model_errors
@@ -100,7 +100,7 @@ def table_of(result: object) -> Table | None:
 
 
 def _estimate(estimate: _core.Estimate | None) -> str:
-    return "" if estimate is None else _core.estimate_text(estimate)
+    return "" if estimate is None else risk_text(estimate)
 
 
 def _range(value: AmountRange | None, digits: int = 0) -> str:
@@ -120,13 +120,9 @@ def _change(difference: OutcomeDifference) -> str:
 
 @table_of.register(Risk)
 def _(result: Risk) -> Table:
-    nights, off = (
-        ", ".join(f"{result.nights_at(level)} at {100 * level:g} %" for level in LEVELS),
-        result.fridge_off_over_1h,
-    )
+    off = result.fridge_off_over_1h
     rows = [
         ("a cut-out drops the fridge", _core.chance_text(result.cutout), _estimate(result.cutout)),
-        (f"nights that hold, of {result.nights}", nights, f"{result.trials:,} trials"),
         ("the fridge is off for more than an hour in a row", _core.chance_text(off), _estimate(off)),
         *(
             (OUTCOMES[name][1], "", format_chance(chance))
@@ -135,7 +131,7 @@ def _(result: Risk) -> Table:
         ),
     ]
     notes = (
-        format_model_error(model_error_of_risk(result), result.cutout.value),
+        format_model_error(model_error_of_risk(result), None, "The range above counts the model's own error too."),
         *describe_trip(result)[:3],
         *cautions(result.van, result.trip),
     )

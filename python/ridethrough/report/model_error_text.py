@@ -11,15 +11,16 @@ WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 
 def format_model_error(
-    error: KnownError, risk: float, lead: str = "Not in that interval: the model's own error."
+    error: KnownError, risk: float | None, lead: str = "Not in that interval: the model's own error."
 ) -> str:
-    """What the odds of a risk may be off by, with the causes."""
+    """What the odds of a risk may be off by, with the causes; None: without the range, which stands elsewhere."""
     causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in error.parts if size >= 0.02)
     range_text = ""
-    if 0 < risk < 1:
+    if risk is None or 0 < risk < 1:
+        range_text = f" up and {error.odds_factor_down:.1f} down" if error.too_low else " either way"
+    if risk is not None and 0 < risk < 1:
         low, high = error.around(risk)
-        ways = f" up and {error.odds_factor_down:.1f} down" if error.too_low else " either way"
-        range_text = f"{ways}, {two_digits(low)} to {two_digits(high)}"
+        range_text += f", {two_digits(low)} to {two_digits(high)} by this alone"
     longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
     return (
         f"{lead} From what is known of it the odds may be off by a factor of "
@@ -29,7 +30,7 @@ def format_model_error(
 
 # By words of a cause: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "Measuring the battery's capacity"),
+    ("volts and capacity", "the battery's volts and capacity", "A capacity test"),
     ("fridge in", "what the fridge draws", "Measuring what the fridge draws in a day"),
     ("in place of own normals", "the default climate", "The place's own monthly sun and warmth"),
     ("error of the normals", "the climate's own error", ""),

@@ -14,7 +14,9 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..files.scenario import Scenario
 from ..files.scenario_writer import dump_scenario
+from ..files.whole_file import require_folder, write_whole
 from ..model.errors import bad_input
+from ..studies.suggestions import Suggestions
 from ..version import __version__
 from .inputs import DEFAULT, GIVEN, MEASURED, Input, inputs_of
 from .layout import Rows, Section, printable
@@ -39,6 +41,7 @@ def page_path(path: object) -> Path:
     found = Path(path)
     if found.suffix.lower() not in _SUFFIXES:
         raise bad_input("path", str(path), allowed="a name that ends in .html or .htm")
+    require_folder(found)
     return found
 
 
@@ -47,33 +50,37 @@ def write_page(
     path: str | Path,
     *,
     title: str = "",
+    name: str = "",
     charge_limit: float | None = None,
     notes: Sequence[str] = (),
-    threads: int = 0,
+    suggestions: Suggestions | None = None,
 ) -> Path:
-    """Write the page; a file that is there is replaced."""
+    """Write the page; a file that is there is replaced.
+
+    `name` is that of the scenario, else the file's; suggestions that are not given are played.
+    """
     found = page_path(path)
-    text = page_of(risk, found.stem, title=title, charge_limit=charge_limit, notes=notes, threads=threads)
-    try:
-        found.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise bad_input(str(found), reason=str(error.strerror or error)) from None
+    name, title = name or found.stem, title.strip()
+    scenario = Scenario(
+        name=name,
+        title="" if title == name else title,  # a title that only repeats the name is none
+        van=risk.van,
+        trip=risk.trip,
+        trials=risk.trials,
+        seed=risk.seed,
+        charge_limit=charge_limit,
+    )
+    write_whole(found, page_of(risk, scenario, title, notes, suggestions), overwrite=True)
     return found
 
 
 def page_of(
-    risk: Risk,
-    name: str,
-    *,
-    title: str = "",
-    charge_limit: float | None = None,
-    notes: Sequence[str] = (),
-    threads: int = 0,
+    risk: Risk, scenario: Scenario, title: str, notes: Sequence[str] = (), suggestions: Suggestions | None = None
 ) -> str:
     """The whole page as text."""
-    title = title.strip() or f"{risk.nights} night{'s' if risk.nights > 1 else ''} at {risk.places[0].name}"
+    title = title or f"{risk.nights} night{'s' if risk.nights > 1 else ''} at {risk.places[0].name}"
     pictures = _pictures(risk)
-    verdict = compose(risk, risk.suggestions(threads), charge_limit=charge_limit, notes=notes)
+    verdict = compose(risk, suggestions or risk.suggestions(), charge_limit=scenario.charge_limit, notes=notes)
     style = resources.files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     parts = [
         "<!DOCTYPE html>",
@@ -89,7 +96,7 @@ def page_of(
         _assumed(risk),
         _cautions(verdict),
         _all_inputs(risk),
-        _again(risk, name, title),
+        _again(risk, scenario),
         f'<p class="note">{risk.trials:,} trips played, seed {risk.seed}, ridethrough {__version__}.</p>',
         "</body></html>\n",
     ]
@@ -204,7 +211,7 @@ def _table(names: Sequence[str], inputs: Sequence[Input]) -> str:
 
 
 def _path(path: str) -> str:
-    """A dotted path, which may be broken after its dots and strokes."""
+    """A dotted path, which may be broken after its dots and underscores."""
     return escape(printable(path)).replace(".", ".<wbr>").replace("_", "_<wbr>")
 
 
@@ -223,18 +230,19 @@ def _cautions(verdict: Verdict) -> str:
     return f"<section><h2>Cautions</h2>{_content(verdict.cautions)}</section>"
 
 
-def _again(risk: Risk, name: str, title: str) -> str:
+def _again(risk: Risk, scenario: Scenario) -> str:
     """The scenario, from which the same answer comes again."""
     try:
-        text = dump_scenario(
-            Scenario(name=name, title=title, van=risk.van, trip=risk.trip, trials=risk.trials, seed=risk.seed)
-        )
+        text = dump_scenario(scenario)
     except _core.InputError as error:
         why = f"This trip has no scenario file: {error}."
         return f'<section class="screen"><h2>Run it again</h2><p>{_text(why)}</p></section>'
+    same = "The same version gives the same numbers."
+    if risk.precision == "single":
+        same = "This was played in single precision, which the file does not say: the numbers may differ a little."
     link = f"data:text/plain;charset=utf-8,{quote(text)}"
     save = f'<a download="trip.toml" href="{escape(link, quote=True)}">Save this text as trip.toml</a>'
     return (
         f"<details><summary>Run it again</summary><p>{save} and say: <code>ridethrough run trip.toml</code>. "
-        f'The same version gives the same numbers.</p><pre id="scenario">{escape(text)}</pre></details>'
+        f'{same}</p><pre id="scenario">{escape(text)}</pre></details>'
     )

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from ..engine.risk import Risk
+from ..engine.validation import validate_number
 from ..model.checks import validate_mapping
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.former_names import name_now
+from ..model.parameter_help import CHARGE_LIMITS
 from ..money.prices import Prices
 from ..studies.size_map import map_sizes
 from .pictures.bad_trip import draw_bad_trip
@@ -49,9 +51,15 @@ class RiskPlots:
             raise AttributeError(f"'RiskPlots' object has no attribute {name!r}; there are {', '.join(KINDS)}")
 
     @checked_call
-    def charge(self, *, size: str = "screen", title: str = "") -> Picture:
-        """State of charge by clock time with the middle half and nine tenths of the trips, and where cut-outs came."""
-        return draw_charge(self._risk, *checked(size, title))
+    def charge(self, *, charge_limit: float | None = None, size: str = "screen", title: str = "") -> Picture:
+        """State of charge by clock time with the middle half and nine tenths of the trips, and where cut-outs came.
+
+        ``charge_limit`` is the charge that you don't go below [share of full]: it is drawn in place of half charge,
+        with the chance of going below it.
+        """
+        if charge_limit is not None:
+            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
+        return draw_charge(self._risk, *checked(size, title), charge_limit=charge_limit)
 
     @checked_call
     def survival(

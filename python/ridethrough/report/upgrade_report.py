@@ -21,7 +21,7 @@ def format_upgrades(result: Upgrades) -> str:
     """The report of a ranking of upgrades."""
     lines = [
         *format_warnings(result.base.warnings),
-        f"As it is: {_core.chance_text(result.base.cutout)} ({_core.estimate_text(result.base.cutout)}). "
+        f"As it is: {_core.chance_text(result.base.cutout)} ({chance_text.risk_text(result.base.cutout)}). "
         "What a change takes off, on the same trials:",
         f"As it is: {chance_text.format_study_chances(result.base.chances)}",
     ]
@@ -80,9 +80,9 @@ def _food(result: Upgrades, e: Upgrade) -> str:
 def _removed(e: Upgrade) -> str:
     low, value, high = (100 * v for v in (e.removed.low, e.removed.value, e.removed.high))
     if low > 0:
-        return f"{value:.1f} points off ({low:.1f} to {high:.1f}), leaves {_core.estimate_text(e.risk)}"
+        return f"{value:.1f} points off ({low:.1f} to {high:.1f}), leaves {chance_text.risk_text(e.risk)}"
     if high < 0:
-        return f"{-value:.1f} points MORE risk ({-high:.1f} to {-low:.1f}), {_core.estimate_text(e.risk)}"
+        return f"{-value:.1f} points MORE risk ({-high:.1f} to {-low:.1f}), {chance_text.risk_text(e.risk)}"
     return f"{NONE_SHOWN} ({low:+.1f} to {high:+.1f} points off, {e.removed.trials:,} trials)"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 import ridethrough._core as _core
@@ -31,7 +32,7 @@ def chance(estimate: _core.Estimate) -> str:
 
 def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     """The answer in words, in per cent, and the range that is honest."""
-    lines = [_in_words(risk.cutout), _in_percent(risk)]
+    lines = [_in_words(risk.cutout, risk.likely_range[1]), _in_percent(risk)]
     lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
     if charge_limit is not None:
         below = chance(risk.below_soc(charge_limit))
@@ -39,14 +40,14 @@ def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     return Section("WILL THE FRIDGE STAY ON?", lines)
 
 
-def _in_words(e: _core.Estimate) -> str:
+def _in_words(e: _core.Estimate, most: float) -> str:
+    """The chance in words; where nothing failed, by the most that it may be with the model's error."""
     drops = "the battery gets too low"
     said = _core.chance_text(e)
     if "too few" in said:
         return f"Too few simulated trips to say: {'all' if e.value else 'none'} of {e.trials:,} had a cut-out."
     if e.value == 0:
-        bound = said.removeprefix("Fewer than ").removesuffix(" (95 %)")
-        return f"In every simulated trip, yes; at most about {bound} would have a cut-out (95 % sure)."
+        return f"In every simulated trip, yes; with the model's error up to about {one_in(most)} may have a cut-out."
     if e.value == 1:
         return f"No: in all {e.trials:,} simulated trips {drops}."
     if e.value >= NEARLY_ALL:
@@ -60,6 +61,13 @@ def _in_words(e: _core.Estimate) -> str:
     if int(count.replace(",", "")) <= 20:
         return f"In about {int(count) - 1} trip{'s' if int(count) > 2 else ''} of {count}, yes; in 1 {drops}."
     return f"In most trips, yes; in about 1 of {count} {drops}."
+
+
+def one_in(share: float) -> str:
+    """A small share as 1 in so many, two digits, rounded to the larger share."""
+    number = math.floor(1 / share)
+    scale = 10 ** max(len(str(number)) - 2, 0)
+    return f"1 in {number // scale * scale:,}"
 
 
 def _in_percent(risk: Risk) -> str:
@@ -145,7 +153,7 @@ def _then(risk: Risk) -> str:
     dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
     text = f"off for {said} on average"
     if dark >= max(LEAST_DARK * total, FEWEST_DARK):
-        text += f"; in {part_of(dark, total).replace(' in ', ' of ')} also lights, heater and alarms"
+        text += f"; in {dark:,} of {total:,} also lights, heater and alarms"
     return f"{text}."
 
 

@@ -57,7 +57,7 @@ def detail_lines(risk: Risk) -> list[str]:
 def _battery(risk: Risk) -> list[str]:
     low = risk.min_soc_quantiles([0.5, 0.05])
     lines = [
-        f"Lowest charge: {percent(low[0])} in the median trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
+        f"Lowest charge: {percent(low[0])} in a middling trip, under {percent(max(low[1], 0.01))} in 1 of 20. "
         f"Full charge is reached on {risk.means['days_full']:.1f} of {risk.compiled.days} calendar days, on average.",
         *chance_text.battery_line(risk),
     ]
@@ -89,11 +89,11 @@ def _part_of_day(hour: int) -> str:
 
 
 def _nights(risk: Risk) -> str:
-    """How many nights hold at the usual levels of risk, by the interval's upper end."""
+    """How many nights hold at the usual levels of risk, by sampling alone; the answer counts the model's error."""
     said = ", ".join(f"{risk.nights_at(level)} at {percent(level)}" for level in LEVELS)
     return (
-        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}: "
-        f"{said} ({risk.trials:,} trials)."
+        f"Nights (24 h each, from the start) for which the interval's upper end stays within a risk, of {risk.nights}, "
+        f"by sampling error alone, without the model's: {said} ({risk.trials:,} trials)."
     )
 
 
@@ -167,20 +167,20 @@ def _balance_table(risk: Risk) -> list[str]:
     middling, hard = risk.day_balances
     rows: list[tuple[str, ...]] = [("Energy, Wh a day", middling.title, hard.title)]
     for label, name, sign in (
-        ("solar", "solar_wh", 1),
+        ("sun", "solar_wh", 1),
         ("driving", "dc_dc_wh", 1),
-        ("mains", "mains_wh", 1),
+        ("plug, generator", "mains_wh", 1),
         ("fridge", "fridge_wh", -1),
         ("other loads", "other_loads_wh", -1),
         ("cables", "cables_wh", -1),
         ("from the battery", "battery_wh", 1),
-        ("sun curtailed", "curtailed_wh", 1),
-        ("of it, battery cold", "curtailed_cold_wh", 1),
+        ("sun curtailed", "curtailed_wh", 0),  # no part of the sum
+        ("of it, battery cold", "curtailed_cold_wh", 0),
     ):
-        values = [sign * getattr(day, name) for day in (middling, hard)]
+        values = [(sign or 1) * getattr(day, name) for day in (middling, hard)]
         if name in ("dc_dc_wh", "mains_wh", "curtailed_cold_wh") and not any(values):
             continue
-        rows.append((label, *(f"{v:+.0f}" if abs(v) >= 0.5 else "0" for v in values)))
+        rows.append((label, *(f"{v:{'+' if sign else ''}.0f}" if abs(v) >= 0.5 else "0" for v in values)))
     if any(day.fridge_off_h >= OFF_H for day in (middling, hard)):
         rows.append(("hours with the fridge off", *(f"{day.fridge_off_h:.1f}" for day in (middling, hard))))
     rows.append(("charge", *(f"{100 * d.soc_before:.0f} to {percent(d.soc_after)}" for d in (middling, hard))))
@@ -223,7 +223,8 @@ def _why_hard(middling: DayBalance, hard: DayBalance) -> str:
     ]
     if not causes:
         return ""
-    return f"Hard days (the tenth that leaves most to the battery) have {', '.join(causes)} than the middle tenth."
+    said = ", ".join(causes)
+    return f"Hard days (the tenth that leaves most to the battery) have {said} than middling ones (the middle tenth)."
 
 
 def _difference(risk: Risk, difference: FailingDifference) -> str:

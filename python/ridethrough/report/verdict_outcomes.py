@@ -105,13 +105,13 @@ def _points(e: _core.Estimate) -> str:
 
 def _worse(risk: Risk, base: _core.Estimate, s: Suggestion, charge_limit: float | None) -> str:
     """Why lithium comes out worse than the AGM that it replaces."""
-    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than this AGM run flat"
+    text = f"{s.name[0].upper()}{s.name[1:]}: {_change(base, s)}, fewer Ah than the AGM run flat"
     if charge_limit is None:
         below, kept, where = risk.chances["below_half"], "half", ""  # the chance stands under the battery
     else:
         below, kept = risk.below_soc(charge_limit), percent(charge_limit)
         where = f": {chance(below)}"
-    return f"{text}; kept above {kept}, it fails more often{where}." if below.low > s.risk.high else f"{text}."
+    return f"{text}; this AGM kept above {kept} fails more often{where}." if below.low > s.risk.high else f"{text}."
 
 
 def tried_lines(found: Suggestions | None) -> list[str]:

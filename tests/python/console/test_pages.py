@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
-from ridethrough.console import main
+import ridethrough as rt
+from ridethrough.console import main, pages
+from ridethrough.engine.interruption import Interrupted
 from ridethrough.files.scenario import demo_path
 
 pytest.importorskip("matplotlib")
@@ -25,6 +28,10 @@ def test_a_picture_is_written_and_told(tmp_path: Path, capsys: pytest.CaptureFix
     assert "battery=lithium 100 Ah: cut-out" in capsys.readouterr().out
     assert main(["plot", "first-cutout", DEMO, "-o", str(tmp_path / "f.pdf"), "--trials", "100", "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)
+    assert (
+        facts["likely_range"]["low"] < facts["cutout"]["low"] < facts["cutout"]["high"] < facts["likely_range"]["high"]
+    )
+    assert facts["notes"] == [] and facts["below_charge_limit"] is None
     assert facts["file"].endswith("f.pdf") and "100 trips" in facts["shows"] and facts["stopped_early"] is False
 
 
@@ -37,6 +44,39 @@ def test_a_page_is_written_and_told(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "Five November nights at Greensboro" in page and "Below the 50\u00a0% charge that you keep to" in page
 
 
+def test_ctrl_c_keeps_the_lines_that_were_played(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    runs: list[rt.Risk] = []
+
+    def stopped(*arguments: Any, **options: Any) -> rt.Risk:
+        if len(runs) == 2:
+            raise Interrupted("simulate", None)
+        runs.append(rt.simulate(*arguments, **options))
+        if len(runs) == 2:
+            raise Interrupted("simulate", runs[-1])
+        return runs[-1]
+
+    monkeypatch.setattr(pages, "simulate", stopped)
+    changes = [word for n in (2, 3, 4) for word in ("--change", f"nights={n}")]
+    words = ["plot", "survival", DEMO, "-o", str(tmp_path / "s.svg"), "--trials", "100", *changes]
+    assert main(words) == 130
+    told = capsys.readouterr().out
+    assert told.startswith("Stopped by Ctrl-C") and "nights=2: cut-out" in told and "nights=3" not in told
+
+
+def test_ctrl_c_while_changes_are_tried_keeps_the_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(risk: rt.Risk, threads: int = 0) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(rt.Risk, "suggestions", stopped)
+    file = tmp_path / "trip.html"
+    assert main(["report", DEMO, "-o", str(file), "--trials", "100"]) == 0
+    assert "Not tried: the run was stopped" in file.read_text(encoding="utf-8") and capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [
@@ -44,11 +84,16 @@ def test_a_page_is_written_and_told(tmp_path: Path, capsys: pytest.CaptureFixtur
         (["plot", "charge", DEMO, "-o", "x.jpg"], "ends in .png, .svg, .pdf"),
         (["plot", "charge", DEMO, "-o", "x.png", "--size", "a5"], "did you mean 'a4'"),
         (["plot", "charge", DEMO, "-o", "x.png", "--change", "nights=2"], "only the picture survival"),
+        (["plot", "charge", DEMO, "-o", "nowhere/x.png"], "No such file or directory: nowhere"),
+        (["report", DEMO, "-o", "nowhere/x.html"], "No such file or directory: nowhere"),
         (["report", DEMO, "-o", "trip.toml"], "ends in .html"),
         (["report", DEMO, "-o", "trip.html", "--charge-limit", "0"], "--charge-limit"),
     ],
 )
-def test_refused_before_any_work(words: list[str], message: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_refused_before_any_work(
+    words: list[str], message: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pages, "simulate", None)
     assert main(words) == 2
     assert message in capsys.readouterr().err
 

@@ -51,7 +51,13 @@ def test_compare_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
     others: dict[str, rt.Van | tuple[rt.Van, rt.Trip]] = {"nights=3": pair, "solar.rated_w=300 W": more}
     same = rt.compare(scenario.van, others, scenario.trip, trials=400, seed=scenario.seed)
     facts = found(["compare", DEMO, *changes[:4], *FEW], capsys)
-    beside = {"stopped_early": False, "caution": CAUTION, "warnings": list(same.warnings)}
+    beside = {
+        "stopped_early": False,
+        "notes": [],
+        "below_charge_limit": None,
+        "caution": CAUTION,
+        "warnings": list(same.warnings),
+    }
     assert json.loads(json.dumps(same.to_dict())) | beside == facts
 
 
@@ -74,7 +80,34 @@ def test_upgrades_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str
 def test_explain_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]) -> None:
     for path in ("van.battery.capacity_ah", "Heater", "guesses", "time_series"):
         assert printed(["explain", path], capsys) == f"{rt.explain(path)}\n"
+    assert printed(["explain", "charge_limit"], capsys) == f"{rt.explain('run.charge_limit')}\n"
     assert "did you mean van.battery.capacity_ah" in refused("explain", "van.battery.capcity_ah")
+
+
+def test_what_the_file_left_open_and_its_charge_limit_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "trip.toml"
+    lines = DEMO.read_text(encoding="utf-8").splitlines()
+    kept = [line for line in lines if not line.startswith(("only_these_loads", "phones"))]
+    file.write_text("\n".join(kept).replace("[run]", '[run]\ncharge_limit = "60 %"'), encoding="utf-8")
+    scenario = rt.load_scenario(file)
+    note, few = scenario.notes[0], ["--trials", "40"]
+    assert scenario.charge_limit == 0.6 and note.startswith("Loads: ")
+    verbs = {"compare": ["--change", "nights=2"], "size": [], "upgrades": ["--no-pairs"]}
+    for verb, more in verbs.items():
+        words: list[Any] = [verb, file, *(["nights"] if verb == "size" else []), *more, *few]
+        told, facts = printed(words, capsys), found(words, capsys)
+        assert told.startswith(f"{note}\n") and facts["notes"][0] == note
+        assert (verb == "compare") != ("charge limit of the file, 60 %, is not counted here" in told)
+    for van, trip in (("base", scenario.trip), ("nights=2", scenario.trip.replace(nights=2))):
+        risk = rt.simulate(scenario.van, trip, trials=40, seed=scenario.seed, progress=False)
+        below = risk.below_soc(0.6)
+        facts = found(["compare", file, "--change", "nights=2", *few], capsys)["below_charge_limit"]
+        assert facts["charge"] == 0.6 and facts["chances"][van]["events"] == below.events
+    assert "Below the 60 % charge that you keep to: base " in printed(
+        ["compare", file, "--change", "nights=2", *few], capsys
+    )
 
 
 @pytest.mark.parametrize("verb", VERBS)

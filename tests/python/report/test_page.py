@@ -7,6 +7,7 @@ import re
 import sys
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 from urllib.parse import unquote
 
 import pytest
@@ -14,6 +15,7 @@ import ridethrough as rt
 from optional import there
 from ridethrough.files.scenario import demo_path, load_scenario
 from ridethrough.report.inputs import inputs_of
+from ridethrough.report.page import write_page
 
 pytest.importorskip("matplotlib")
 
@@ -133,6 +135,38 @@ def test_the_scenario_in_it_gives_the_same_answer(risk: rt.Risk, page: str, tmp_
     assert str(again.van.origin("battery.capacity_ah")) == "measured on 2026-05-01"
 
 
+def scenario_in(page: Path) -> rt.Scenario:
+    text = html.unescape(there(re.search(r'<pre id="scenario">(.*?)</pre>', page.read_text(encoding="utf-8"), re.S))[1])
+    page.with_suffix(".toml").write_text(text, encoding="utf-8")
+    return load_scenario(page.with_suffix(".toml"))
+
+
+def test_the_scenario_in_it_keeps_its_names_and_the_charge_limit(tmp_path: Path) -> None:
+    few = rt.simulate(DEMO.van, DEMO.trip.replace(nights=1), trials=50, precision="single")
+    page = few.report(tmp_path / "trip.html", charge_limit="55 %")
+    again = scenario_in(page)
+    assert (again.charge_limit, again.name, again.title) == (0.55, "trip", "")
+    assert "single precision, which the file does not say" in said(page.read_text(encoding="utf-8"))
+    write_page(few, page, title=DEMO.title, name=DEMO.name)
+    again = scenario_in(page)
+    assert (again.charge_limit, again.name, again.title) == (None, DEMO.name, DEMO.title)
+
+
+def test_a_page_that_cannot_be_written_leaves_the_old_one(
+    risk: rt.Risk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old = tmp_path / "trip.html"
+    old.write_text("old", encoding="utf-8")
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.replace", full)
+    with pytest.raises(rt.InputError, match="No space left"):
+        risk.report(old)
+    assert old.read_text(encoding="utf-8") == "old" and [*tmp_path.iterdir()] == [old]
+
+
 def test_hostile_names_are_text(tmp_path: Path) -> None:
     site = there(DEMO.trip.site)
     climate = there(site.climate).replace(name=HOSTILE, source=f"]]>{HOSTILE}")
@@ -164,6 +198,12 @@ def test_bad_paths_and_missing_matplotlib(risk: rt.Risk, tmp_path: Path, monkeyp
         risk.report(tmp_path / "trip.toml")
     with pytest.raises(rt.InputError, match="No such file"):
         risk.report(tmp_path / "nowhere" / "trip.html")
+    wrong: Any
+    for wrong in (5, "half a \ud800 character"):
+        with pytest.raises(rt.InputError, match="title = .*allowed a text"):
+            risk.report(tmp_path / "trip.html", title=wrong)
+        with pytest.raises(rt.InputError, match="title = .*allowed a text"):
+            risk.verdict(title=wrong)
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     with pytest.raises(rt.InputError, match=r"pictures need matplotlib: pip install '\.\[plot\]'"):
         risk.report(tmp_path / "trip.html")

@@ -196,7 +196,7 @@ def test_the_ledger_adds_up(risk):
         drawn = [(bar.get_x(), bar.get_width()) for bar in ax.patches]
         np.testing.assert_allclose(drawn, [(begin, end - begin) for _, begin, end, _ in stairs])
         into = day.solar_wh + day.dc_dc_wh + day.mains_wh - day.fridge_wh - day.other_loads_wh - day.cables_wh
-        rest = next(end for _, _, end, kind in stairs if kind == "rest")
+        rest = next(begin for _, begin, _, kind in stairs if kind == "rest")  # from there to 0
         assert rest == pytest.approx(into) == pytest.approx(-day.battery_wh, abs=0.5)
     assert f"{risk.day_balances[1].solar_wh:+.0f}" in words(picture)
 
@@ -264,7 +264,7 @@ def test_pictures_are_saved_without_a_display_with_their_words(risk, tmp_path):
         path = picture.save(tmp_path / f"charge{kind}")
         assert path.read_bytes().startswith(begin)
     text = (tmp_path / "charge.svg").read_text(encoding="utf-8")
-    assert 'role="img"' in text and "The median of the trips falls to" in text
+    assert 'role="img"' in text and "The middling charge (median of the trips) falls to" in text
     assert risk.plot.charge(title="a <b> & $x$").svg() == text  # the same bytes
     assert picture._repr_mimebundle_()["text/plain"] == picture.alt
     with pytest.raises(rt.InputError, match=r"ends in \.png, \.svg, \.pdf"):

@@ -15,7 +15,8 @@ MODULES = {str(p.relative_to(PACKAGE).with_suffix("")): p for p in PACKAGE.rglob
 FILES = {str(p.relative_to(TESTS).with_suffix("")) for p in TESTS.rglob("test_*.py")}
 
 ELSEWHERE = {  # what tests a module that has no file of its own: it is a part of that, and has no other user
-    "files/test_scenario": ["run_values"],
+    "files/test_scenario": ["charge_limit", "run_values"],
+    "files/test_scenario_writer": ["whole_file"],
     "files/test_starter_file": ["starter_questions"],
     "console/test_run": ["arguments", "exit_status", "output"],
     "engine/test_event_chances": ["failing_trials"],
@@ -39,7 +40,7 @@ ELSEWHERE = {  # what tests a module that has no file of its own: it is a part o
         *("upgrade_report", "worksheet_report"),
     ],
 }
-OF_A_WHOLE_ROOM = {"console/test_mistakes"}  # of all verbs
+OF_A_WHOLE_ROOM = {"console/test_mistakes", "report/test_picture_words"}  # of all verbs, of all pictures
 
 
 def test_every_module_has_a_test_file_or_its_reason() -> None:

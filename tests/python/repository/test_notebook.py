@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import warnings
 from typing import Any
@@ -41,6 +42,29 @@ def test_outputs_are_stored_and_the_opening_says_what_it_answers(name: str) -> N
     assert (notebook_runner.NOTEBOOKS / name).stat().st_size < 2_500_000  # what a code host still shows
 
 
+ABOUT_CHANCES = re.compile(r"cut-out|chance|risk|points|odds", re.IGNORECASE)
+COUNTED = re.compile(r"[\d,]+ (trials|trips|start days|paths|failures)")
+# Per cent that is none of these: a level of risk, a charge, a change listed under its number of trips, an odds' range.
+NO_CHANCE = (
+    r"\d -> [\d.]+ % \(",
+    r"at a risk of \d+ %",
+    r"whose risk is just",
+    r"charge left at a cut-out",
+    r"the odds may be off",
+    r"van-months of 1 to 99 %",
+)
+
+
+@pytest.mark.parametrize("name", notebook_runner.names())
+def test_every_chance_told_has_its_trials(name: str) -> None:
+    for text in (text for cell in notebook_runner.texts(notebook_runner.read(name)) for text in cell):
+        for line in re.sub(r"<[^>]*>", "", text).splitlines():
+            if not (re.search(r"\d ?%", line) and ABOUT_CHANCES.search(line)):
+                continue
+            assert COUNTED.search(line) or any(re.search(other, line) for other in NO_CHANCE), line
+            assert not re.search(r"\d%\s+[+-]", line), line  # a bare chance beside its change
+
+
 def test_before_a_trip() -> None:
     widgets = pytest.importorskip("ipywidgets")
     names, pictures, printed = run("before_a_trip.ipynb")
@@ -49,10 +73,22 @@ def test_before_a_trip() -> None:
     assert set(sliders) == {"panel_w", "battery_ah", "nights", "set_point_c", "drives", "shade"}
     assert all(isinstance(one, (widgets.IntSlider, widgets.FloatSlider)) for one in sliders.values())
     first = line.value
-    assert names["answer"](names["as_it_is"]) in first
+    risk = names["as_it_is"]
+    assert names["answer"](risk) in first
+    # No more comfortable than the verdict below it: the nights count the model's error, whose range is told.
+    few, many = (risk.nights_at(level, model_error=True) for level in (0.05, 0.2))
+    assert few < risk.nights_at(0.05) or many < risk.nights_at(0.2)
+    assert f"{few} of 5 nights hold at a risk of 5 %, {many} at 20 %, counting the model's error" in first
+    low, high = risk.likely_range
+    assert f"with the model's error {100 * low:.1f} to {100 * high:.1f} %" in first
     sliders["nights"].value = 3  # as a hand that moves it
     assert line.value != first and "of 3 nights" in line.value and "1,000 trips" in line.value
     assert names["now"]().nights == 3
+    sliders["drives"].value = 6  # no more drives than nights have room for
+    for nights in (3, 5, 14):
+        sliders["nights"].value = nights
+        sliders["drives"].value = sliders["drives"].max
+        assert len(names["now"]().trip.drives[0].days) == sliders["drives"].value == (nights + 1) // 2
 
 
 def test_first_trip() -> None:

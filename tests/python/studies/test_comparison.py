@@ -186,3 +186,16 @@ def test_the_bundle_is_bought_and_its_mass_is_exchanged():
     # lie higher as they lean to the dear side. Mass 120 x .115 - 150 x .29 + .3 + .3 = -29.1 kg.
     assert c.cost["lithium"].low < 895 < c.cost["lithium"].high
     assert c.mass_kg["lithium"].low < -29.1 < c.mass_kg["lithium"].high
+
+
+def test_a_van_that_never_failed_has_a_bound() -> None:
+    """None of 200 trials: at most 1.9 % (Wilson 1927); an interval from 0 would say less than it seems."""
+    sun = [2.4, 3.1, 4.3, 5.4, 5.6, 6.3, 6.1, 5.6, 4.4, 3.6, 2.4, 2.2]
+    climate = rt.Climate(ghi_kwh_m2_day=sun, air_temp_c=[18.0] * 12)
+    site = rt.Site(latitude=36.1, longitude=-79.95, climate=climate)
+    trip = rt.Trip(site=site, start="2026-06-06 15:00", nights=2)
+    van = rt.Van(battery=rt.AgmBattery(capacity_ah=300))
+    found = rt.compare(van, {"more panel": van.replace("solar.rated_w", 400)}, trip, trials=200)
+    for shown in (str(found), found._repr_html_()):
+        assert shown.count("none of 200 trials, at most 1.9 %") == 2 and "0 % (0 of" not in shown
+        assert "0 %; sampling" not in shown

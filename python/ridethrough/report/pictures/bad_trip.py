@@ -18,6 +18,7 @@ from ...model.outputs import CUTOUT_CAUSES
 from ...model.van_parts import is_lithium
 from ..cause_text import short_date
 from .dates import DRIVING, PLUGGED, dates_below, dates_room, drives, nights, plan_lane, plugged, shade_nights
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -161,6 +162,7 @@ def _when(risk: Risk, hour: int) -> str:
     return f"{_date(risk, int(clock // 24))}, about {round(clock % 24) % 24}:00"
 
 
+@drawn
 def draw_bad_trip(risk: Risk, size: str, name: str) -> Picture:
     """Charge above, sun and use below, a number for each caption."""
     replay = replay_bad_trip(risk)

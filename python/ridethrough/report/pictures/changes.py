@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from ...engine.risk import Risk
-from ...studies.suggestions import Suggestion
+from ...studies.suggestions import LITHIUM, Suggestion
+from ..chance_text import why_lithium_is_worse
 from ..sentences import NONE_SHOWN
+from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .rows import Row, draw_rows
@@ -14,6 +16,7 @@ from .style import SOFT
 _TITLE = "What would change the risk most"
 
 
+@drawn
 def draw_changes(risk: Risk, size: str, name: str) -> Picture:
     """Most risk taken off first; a sentence where nothing was tried."""
     found = risk.suggestions()
@@ -33,9 +36,16 @@ def draw_changes(risk: Risk, size: str, name: str) -> Picture:
     for one in found.tried:
         if one.note and not one.harms:
             sheet.text(f"{one.name}: {one.note}.", colour=SOFT)
+    worse = [f"{one.name}: {_why_worse(risk, one)}" for one in found.tried if one.harms and one.group == LITHIUM]
+    for text in worse:
+        sheet.text(text, colour=SOFT)
     first = found.tried[0]
     shown = f"First: {first.name}, {_note(first)}." if first.helps else f"No change is shown to help: {NONE_SHOWN}."
-    return sheet.finish(spoken(risk, _TITLE, shown))
+    return sheet.finish(spoken(risk, _TITLE, " ".join([shown, *worse])))
+
+
+def _why_worse(risk: Risk, one: Suggestion) -> str:
+    return why_lithium_is_worse(risk, one.risk).replace("trials", "trips")
 
 
 def _row(one: Suggestion) -> Row:

@@ -12,13 +12,15 @@ import ridethrough._core as _core
 from ...engine.risk import Risk
 from ...model.van_parts import is_lithium
 from .dates import DRIVING, PLUGGED, dates_below, dates_room, drives, nights, plan_lane, plugged, shade_nights
-from .facts import facts, spoken
+from .drawing import drawn
+from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
 from .style import BLUE, BLUE_LIGHT, BLUE_MIDDLE, HATCH, INK, NIGHT, RUST, Style
 
 SAMPLE, FEW = 400, 20  # failing trials looked at, at most; and those too few for quantiles
 _TITLE = "State of charge, hour by hour"
+_LIMIT: Style = {"color": INK, "lw": 1, "ls": "--"}
 
 
 @dataclass(frozen=True)
@@ -51,11 +53,13 @@ def cutout_level(risk: Risk) -> CutoutLevel | None:
     return CutoutLevel(float(low), float(high), len(failed))
 
 
-def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
-    """The fan: median, middle half and nine tenths of the trips."""
+@drawn
+def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False, charge_limit: float | None = None) -> Picture:
+    """The fan: median, middle half and nine tenths of the trips; with a limit of the owner's, how many go below it."""
     level = cutout_level(risk)
     sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
-    sheet.key(_samples(risk, level))
+    kept = _kept_to(risk, charge_limit)
+    sheet.key(_samples(risk, level, kept))
     sheet.caption("Charge, % of full")
     left = text_width("100", sheet.size.note_pt) + 0.1
     plan_lane(sheet, risk, left)
@@ -66,20 +70,31 @@ def draw_charge(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
     ax.fill_between(hours, q05, q95, color=BLUE_LIGHT, lw=0, label="90 % of trips")
     ax.fill_between(hours, q25, q75, color=BLUE_MIDDLE, lw=0, label="50 % of trips")
     ax.plot(hours, q50, color=BLUE, lw=1.8, label="median trip")
-    if not is_lithium(risk.van):
-        ax.axhline(50, color=INK, lw=1, ls="--", label="half charge")
+    if charge_limit is not None:
+        ax.axhline(100 * charge_limit, label="charge limit", **_LIMIT)
+    elif not is_lithium(risk.van):
+        ax.axhline(50, label="half charge", **_LIMIT)
     if level is not None:
         style: Style = {"facecolor": "none", "edgecolor": RUST, "hatch": HATCH, "lw": 0.8}
         ax.axhspan(100 * level.low, 100 * level.high, zorder=2.5, label="cut-outs", **style)
     ax.set(ylim=(0, 102), yticks=range(0, 101, 25))
     ruled(ax)
     dates_below(sheet, ax, risk)
-    return sheet.finish(spoken(risk, _TITLE, _shown(risk, q05, q50, level)))
+    shown = _shown(risk, q05, q50, level)
+    return sheet.finish(spoken(risk, _TITLE, f"{shown} {kept[:1].upper()}{kept[1:]}." if kept else shown))
 
 
-def _samples(risk: Risk, level: CutoutLevel | None) -> list[Sample]:
+def _kept_to(risk: Risk, charge_limit: float | None) -> str:
+    """How many trips go below the owner's limit."""
+    if charge_limit is None:
+        return ""
+    below = chance_with_interval(risk.below_soc(charge_limit))
+    return f"the {100 * charge_limit:g} % that you keep to; below it at some time: {below}"
+
+
+def _samples(risk: Risk, level: CutoutLevel | None, kept: str) -> list[Sample]:
     found = [
-        Sample("median of the trips", line={"color": BLUE, "lw": 1.8}),
+        Sample("middling charge (median of the trips)", line={"color": BLUE, "lw": 1.8}),
         Sample("middle half", area={"color": BLUE_MIDDLE, "lw": 0}),
         Sample("middle 9 in 10", area={"color": BLUE_LIGHT, "lw": 0}),
     ]
@@ -89,8 +104,10 @@ def _samples(risk: Risk, level: CutoutLevel | None) -> list[Sample]:
         found.append(Sample("driving", area=DRIVING))
     if plugged(risk):
         found.append(Sample("plugged in", area=PLUGGED))
-    if not is_lithium(risk.van):
-        found.append(Sample("half charge: below it lead-acid wears faster", line={"color": INK, "lw": 1, "ls": "--"}))
+    if kept:
+        found.append(Sample(kept, line=_LIMIT))
+    elif not is_lithium(risk.van):
+        found.append(Sample("half charge: below it lead-acid wears faster", line=_LIMIT))
     style = {"facecolor": "none", "edgecolor": RUST, "hatch": HATCH, "linewidth": 0.8}
     return [*found, Sample(_level_text(risk, level), area=style if level else None)]
 
@@ -115,6 +132,7 @@ def _volts(risk: Risk) -> str:
 def _shown(risk: Risk, q05: NDArray[np.float64], q50: NDArray[np.float64], level: CutoutLevel | None) -> str:
     said = _level_text(risk, level)
     return (
-        f"The median of the trips falls to {q50.min():.0f} % charge at the lowest and ends at {q50[-1]:.0f} %; one "
-        f"trip in twenty is at or below {q05.min():.0f} % at some hour. {said[:1].upper()}{said[1:]}."
+        f"The middling charge (median of the trips) falls to {q50.min():.0f} % at the lowest and ends at "
+        f"{q50[-1]:.0f} %; one trip in twenty is at or below {q05.min():.0f} % at some hour. "
+        f"{said[:1].upper()}{said[1:]}."
     )

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 import ridethrough._core as _core
 
 from ...engine.risk import Risk
-from ..cause_text import DAYS, MONTHS
+from ..cause_text import DAYS, MONTHS, short_date
+from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
 from .sheet import Sheet, text_width
@@ -35,6 +36,7 @@ def first_cutouts(risk: Risk) -> tuple[NDArray[np.float64], list[date | None]]:
     return table[:-1], days
 
 
+@drawn
 def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """A square for each night and hour, its number in it."""
     sheet = Sheet(size, _TITLE, facts(risk, short=short), name)
@@ -75,12 +77,21 @@ def draw_first_cutout(risk: Risk, size: str, name: str, *, short: bool = False) 
         f"more than {50 * (sure.high - sure.low):.1f} points to either side ({risk.trials:,} trips)."
     )
     sheet.text(note, colour=SOFT)
-    worst, hour = np.unravel_index(table.argmax(), table.shape)
-    shown = (
-        f"Most first cut-outs come on {names[int(worst)]}, about {(12 + column * int(hour)) % 24}:00: "
-        f"{percent_text(float(table.max()))} % of all trips within {each}."
+    return sheet.finish(spoken(risk, _TITLE, _most(risk, table, len(days) - len(names), column)))
+
+
+def _most(risk: Risk, table: NDArray[np.float64], left_out: int, column: int) -> str:
+    """The time that has most; the hours before noon of a night's row are those of the next day."""
+    row, place = map(int, np.unravel_index(table.argmax(), table.shape))
+    hours, night = 12 + column * place, row + left_out
+    day = short_date(date.fromisoformat(risk.compiled.start_date) + timedelta(days=night + hours // 24))
+    which = f"night {night + 1}" if night < risk.nights else "the last day"
+    share = _core.wilson(round(float(table.max()) * risk.trials / 100), risk.trials)
+    period = "hour of the trip has" if column == 1 else f"{column} hours of the trip have"
+    return (
+        f"No {period} more first cut-outs than {'that' if column == 1 else 'those'} from {hours % 24}:00 on {day} "
+        f"({which}), which {'has' if column == 1 else 'have'} the first cut-out of {chance_with_interval(share)}."
     )
-    return sheet.finish(spoken(risk, _TITLE, shown))
 
 
 def _names(days: list[date | None], width_in: float) -> list[str]:

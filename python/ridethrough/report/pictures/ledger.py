@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ...engine.energy_balance import SAMPLE, DayBalance
 from ...engine.risk import Risk
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, text_width
@@ -29,12 +30,13 @@ def steps(day: DayBalance, days: Sequence[DayBalance]) -> list[tuple[str, float,
     for name, wh in (("fridge", day.fridge_wh), ("other loads", day.other_loads_wh), ("cables", day.cables_wh)):
         found.append((name, level, level - wh, "out"))
         level -= wh
-    found.append(("into the battery" if level >= 0 else "from the battery", 0.0, level, "rest"))
+    found.append(("into the battery" if level >= 0 else "from the battery", level, 0.0, "rest"))  # brings it to 0
     if max(one.curtailed_wh for one in days) >= LEAST_WH:
-        found.append(("sun not used", day.solar_wh, day.solar_wh + day.curtailed_wh, "spare"))
+        found.append(("sun curtailed", day.solar_wh, day.solar_wh + day.curtailed_wh, "spare"))
     return found
 
 
+@drawn
 def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Picture:
     """Both days on one scale."""
     days = risk.day_balances
@@ -43,8 +45,8 @@ def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
         [
             Sample("comes in", area=_IN),
             Sample("goes out", area=_OUT),
-            Sample("what is left for the battery, or taken from it", area=_REST),
-            Sample("sun that found no room in the battery", area=_SPARE),
+            Sample("what the battery gives (+) or takes (−)", area=_REST),
+            Sample("sun curtailed: it found no room in the battery", area=_SPARE),
         ]
     )
     ends = [end for day in days for _, a, b, _ in steps(day, days) for end in (a, b)]
@@ -58,8 +60,8 @@ def draw_ledger(risk: Risk, size: str, name: str, *, short: bool = False) -> Pic
     sheet.top = max(bottoms)
     looked = min(SAMPLE, risk.trials)
     note = (
-        f"Means, Wh a day of 24 h from the start, of the first {looked:,} trips: the middle tenth of their days "
-        "and the tenth that leaves most to the battery to give."
+        f"Means, Wh a day of 24 h from the start, of the first {looked:,} trips. Middling days are the middle tenth, "
+        "hard days the tenth that leaves most to the battery to give."
     )
     if days[0].left_out:
         note += f" Days on which the fridge was off for a time ({max(100 * days[0].left_out, 1):.0f} %) are left out."

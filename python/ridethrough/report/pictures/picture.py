@@ -10,9 +10,12 @@ from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...model.errors import bad_input, missing_package, unknown_name
+from ...engine.validation import warn_caller
+from ...model.errors import bad_input, unknown_name
 from ..layout import printable
-from .style import DPI, RC, SHARPNESS, SIZES, Size
+from .drawing import in_style, missing_signs
+from .drawing import require_matplotlib as require_matplotlib
+from .style import DPI, SHARPNESS, SIZES, Size
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -34,6 +37,7 @@ class Picture:
 
     def __init__(self, figure: Figure, title: str, alt: str) -> None:
         self.figure, self.title, self.alt = figure, title, alt
+        self._told: set[str] = set()  # signs that are known to be missing
 
     @property
     def axes(self) -> list[Axes]:
@@ -80,11 +84,13 @@ class Picture:
         return f'<img alt="{escape(printable(self.alt), quote=True)}" src="data:image/png;base64,{data}">'
 
     def _bytes(self, kind: str, metadata: dict[str, Any], dpi: float = DPI) -> bytes:
-        import matplotlib
-
         out = io.BytesIO()
-        with matplotlib.rc_context(RC):
+        with in_style():
             self.figure.savefig(out, format=kind, dpi=dpi, metadata=metadata)
+            missing = [sign for sign in missing_signs(self.figure) if sign not in self._told]
+        if missing:
+            self._told.update(missing)
+            warn_caller(f"the picture's font has no sign for {' '.join(missing)}: empty boxes stand in their place")
         return out.getvalue()
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
@@ -110,11 +116,3 @@ def size_of(name: object) -> Size:
     if not isinstance(name, str) or name not in SIZES:
         raise unknown_name("size", str(name), list(SIZES), "there is no such size")
     return SIZES[name]
-
-
-def require_matplotlib() -> None:
-    """A clear error where pictures cannot be drawn."""
-    try:
-        import matplotlib  # noqa: F401
-    except ImportError:
-        raise missing_package("pictures need matplotlib", "pip install '.[plot]' in a checkout") from None

@@ -8,6 +8,7 @@ from ...studies.sensitivity_indices import METHODS
 from ..comparison_report import describe_difference
 from ..sentences import NONE_SHOWN
 from ..upgrade_report import describe_cost_and_mass
+from .drawing import drawn
 from .facts import chance_with_interval, facts, facts_of, facts_of_data
 from .picture import Picture
 from .rows import Row, draw_rows
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 _PAIRS = 3  # of those that take off most
 
 
+@drawn
 def plot_sensitivity(result: Sensitivity, size: str, name: str) -> Picture:
     """Inputs, the most important first, with what is known of each."""
     data = result.dataset
@@ -55,6 +57,7 @@ def plot_sensitivity(result: Sensitivity, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {said} {result.advice} {' '.join(facts_of_data(about))}")
 
 
+@drawn
 def plot_upgrades(result: Upgrades, size: str, name: str) -> Picture:
     """Changes in the order of the report, with what each costs and weighs."""
     groups = {
@@ -86,6 +89,7 @@ def _upgrade_row(result: Upgrades, e: Upgrade) -> Row:
     return Row(e.name, change, describe_cost_and_mass(result, e), filled=not less.low <= 0 <= less.high)
 
 
+@drawn
 def plot_comparison(result: Comparison, size: str, name: str) -> Picture:
     """The risk of each van on each trip, and how it differs from the base's."""
     trips = list(dict.fromkeys(trip for _, trip in result.risks))

@@ -82,17 +82,15 @@ def _words(text: str) -> list[str]:
 
 
 class Sheet:
-    """A picture in the making."""
+    """A picture in the making, by a function that is `drawn`."""
 
     def __init__(self, size: str, title: str, facts: Sequence[str], name: str = "") -> None:
         self.size: Size = size_of(size)
         require_matplotlib()
-        import matplotlib
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
 
-        with matplotlib.rc_context(RC):
-            self.figure = Figure(figsize=(self.size.width_in, 10), dpi=DPI)
+        self.figure = Figure(figsize=(self.size.width_in, 10), dpi=DPI)
         FigureCanvasAgg(self.figure)
         self.title, self._placed = title, list[Callable[[float], None]]()
         self.top = _MARGIN
@@ -196,14 +194,11 @@ class Sheet:
 
         `at` is the sheet's part that they take, from and to of its width; the sheet then stays where it is.
         """
-        import matplotlib
-
         height = height * (self.size.height if scaled else 1.0)
         from_, to = (0.0, self.room) if at is None else (at[0] * self.room, at[1] * self.room)
         x, wide, top = _MARGIN + from_ + left, to - from_ - left - right, self.top
-        with matplotlib.rc_context(RC):
-            ax = self.figure.add_axes((x / self.size.width_in, 0, wide / self.size.width_in, 0.1), sharex=share)
-            ax.tick_params(labelsize=self.size.note_pt, length=3, width=0.6)
+        ax = self.figure.add_axes((x / self.size.width_in, 0, wide / self.size.width_in, 0.1), sharex=share)
+        ax.tick_params(labelsize=self.size.note_pt, length=3, width=0.6)
         ax.set_gid(f"axes-{len(self.figure.axes)}")
 
         def place(sheet: float) -> None:
@@ -250,3 +245,20 @@ def ruled(ax: Axes) -> None:
     ax.grid(axis="y", color=RULE, lw=0.6)
     ax.spines["left"].set_visible(False)
     ax.tick_params(axis="y", length=0)
+
+
+def label_below(ax: Axes, text: str, x: float, drop_pt: float, points: float, **style: Any) -> None:
+    """A text centred below a place of the axis, so many points under it."""
+    ax.annotate(
+        text,
+        (x, 0),
+        (0, -drop_pt),
+        xycoords=("data", "axes fraction"),
+        textcoords="offset points",
+        ha="center",
+        va="top",
+        fontsize=points,
+        color=SOFT,
+        annotation_clip=False,
+        **style,
+    )

@@ -8,6 +8,7 @@ import numpy as np
 
 from ...engine.risk import Risk
 from ..sentences import in_range, percent
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sheet, text_width
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 _TITLE = "Risk by panel and battery"
 
 
+@drawn
 def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
     """A square for each pair: risk, its interval, cost and mass."""
     sheet = Sheet(size, _TITLE, facts(risk), name)

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..cause_text import MONTHS
-from .facts import facts_of, facts_of_data
+from ..sentences import in_range
+from .drawing import drawn
+from .facts import chance_with_interval, facts_of, facts_of_data
 from .lines import Line, draw_lines
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
 _RISK = "Risk of a cut-out, % of trips"
 
 
+@drawn
 def plot_sweep(result: Sweep, size: str, name: str) -> Picture:
     """The risk along the longest axis, a line for each combination of the others."""
     data, names = result.dataset, list(result.axes)
@@ -62,6 +65,7 @@ def _ends(lines: list[Line]) -> str:
     return f"From {100 * np.nanmin(values):.2g} to {100 * np.nanmax(values):.2g} % over all that is drawn."
 
 
+@drawn
 def plot_size(result: Size, size: str, name: str) -> Picture:
     """The risk of each size that was tried, and what it was to stay within."""
     tried = sorted(result.tried.items())
@@ -70,8 +74,7 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     title = f"Risk by {result.path}"
     known = facts_of(result.van, result.trip)
     sheet = Sheet(size, title, known, name)
-    found = "none" if result.value is None else f"{result.value:g} {result.unit}"
-    said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {found}."
+    said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {_found(result)}."
     sheet.text(said)
     sheet.skip(0.3)
     target: Style = {"color": RUST, "lw": 1.2, "ls": "--"}
@@ -81,6 +84,17 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {said} {' '.join(known)}")
 
 
+def _found(result: Size) -> str:
+    """The size found, and its risk with both ranges."""
+    if result.value is None or result.risk is None:
+        return "none"
+    said = f"{result.value:g} {result.unit}".rstrip() + f", with a risk of {chance_with_interval(result.risk)}"
+    if result.model_error is None:
+        return said
+    return f"{said}; with the model's error {in_range(*result.model_error.together(result.risk))}"
+
+
+@drawn
 def plot_seasons(risks: Mapping[str, MonthlyRisk], size: str, name: str) -> Picture:
     """The model's risk by month, a line for each place."""
     lines = [_by_month(place, risk.frame, ("risk", "risk_low", "risk_high")) for place, risk in risks.items()]
@@ -100,6 +114,7 @@ def _by_month(place: str, frame: DataFrame, ends: tuple[str, str, str]) -> Line:
     return Line(place, x, *(frame[name].to_numpy() for name in ends))
 
 
+@drawn
 def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     """The frequency of a cut-out on measured days, by month of the start day."""
     frame = result.by_month()
@@ -114,6 +129,7 @@ def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     return sheet.finish(f"{title}. {_ends([line])} {said} {' '.join(known)}")
 
 
+@drawn
 def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
     """The risk of the mix of customers by month, a line for each place; months that are not sold are left out."""
     mix = result.mix.sel(model=model)
@@ -138,6 +154,7 @@ def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
 _ENDS = ("risk", "risk_low", "risk_high")
 
 
+@drawn
 def plot_iso_risk(result: IsoRisk, size: str, name: str) -> Picture:
     """The curve of panel and battery, what fits filled, what does not open; price and mass in a table below it."""
     title = f"Panel and battery for a risk within {100 * result.target_risk:g} %"
@@ -201,6 +218,7 @@ def _panels_below(sheet: Sheet, ax: Axes, panels: list[float]) -> None:
     sheet.skip(0.4)
 
 
+@drawn
 def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     """What happened on measured days beside the risk that was given; on the diagonal both agree."""
     table = result.reliability

@@ -12,6 +12,7 @@ import ridethrough._core as _core
 from ...engine.risk import Risk
 from ...model.values import mean_value
 from .dates import dates_below, dates_room, nights, shade_nights
+from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -34,6 +35,7 @@ def temperature_quantiles(risk: Risk) -> dict[str, NDArray[np.float64]]:
     return {name: np.quantile(traced[name], _SHARES, axis=0) for name in names}
 
 
+@drawn
 def draw_temperatures(risk: Risk, size: str, name: str) -> Picture:
     """Two drawings over one axis of time."""
     from matplotlib.ticker import MaxNLocator
@@ -41,11 +43,11 @@ def draw_temperatures(risk: Risk, size: str, name: str) -> Picture:
     found = temperature_quantiles(risk)
     sheet = Sheet(size, _TITLE, facts(risk), name)
     samples = [
-        Sample("median of the trips", line={"color": BLUE, "lw": 1.6}),
+        Sample("middling (median of the trips)", line={"color": BLUE, "lw": 1.6}),
         Sample("middle half", area={"color": BLUE_MIDDLE, "lw": 0}),
         Sample("middle 9 in 10", area={"color": BLUE_LIGHT, "lw": 0}),
         Sample("5 degC: food keeps below it", line={"color": RUST, "lw": 1.2, "ls": "--"}),
-        Sample("outdoors, median", line={"color": INK, "lw": 1.2, "ls": ":"}),
+        Sample("outdoors, middling", line={"color": INK, "lw": 1.2, "ls": ":"}),
     ]
     sheet.key([*samples, *([Sample("night", area={"color": NIGHT, "lw": 0})] if nights(risk) else [])])
     left = max(text_width(text, sheet.size.note_pt) for text in ("-20", "40")) + 0.1
@@ -85,8 +87,8 @@ def _fan(ax: Axes, quantiles: NDArray[np.float64], hours: int) -> None:
 def _shown(found: dict[str, NDArray[np.float64]]) -> str:
     fridge, cabin = found["fridge_c"], found["cabin_c"]
     return (
-        f"The median of the trips has the fridge at {fridge[2].min():.0f} to {fridge[2].max():.0f} degC; one trip "
+        f"The middling trip (median) has the fridge at {fridge[2].min():.0f} to {fridge[2].max():.0f} degC; one trip "
         "in twenty is at "
         f"{fridge[4].max():.0f} degC or warmer at some hour. The cabin is at {cabin[2].min():.0f} to "
-        f"{cabin[2].max():.0f} degC in the median."
+        f"{cabin[2].max():.0f} degC."
     )

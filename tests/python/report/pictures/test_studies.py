@@ -9,7 +9,9 @@ import pytest
 import ridethrough as rt
 from picture_boxes import faults_of, texts_of
 from quick_studies import CALLS
+from ridethrough.report.pictures.facts import chance_with_interval
 from ridethrough.report.pictures.style import SIZES
+from ridethrough.report.sentences import in_range
 from study_fixture import TRIP, VAN
 
 pytest.importorskip("xarray")
@@ -48,6 +50,10 @@ def test_sizes_hindcasts_and_months() -> None:
     size = CALLS["size"][0](progress=False)
     picture = size.plot()
     assert len(lines(picture)[0]) == len(size.tried) and "100 trials each" in words(picture)
+    assert size.risk is not None and size.model_error is not None
+    reach = in_range(*size.model_error.together(size.risk))
+    for said in (words(picture), picture.alt):
+        assert f"with a risk of {chance_with_interval(size.risk)}; with the model's error {reach}" in said
     found = CALLS["hindcast"][0](progress=False)
     picture = found.plot()
     np.testing.assert_allclose(lines(picture)[0], 100 * found.by_month()["frequency"])
