@@ -144,8 +144,6 @@ class Arrays:
         """Sums of power [W], clamped current [A] and charge controllers' own current [A], each (trials,)."""
         clock = self.calendar.clock
         sky_at = divmod(clock.sky_hour[step], 24)
-        if self.time_shade is not None:
-            shade_beam = 1 - (1 - shade_beam) * (1 - self.time_shade(sky_at, clock.day[step]))
         at = clock.day[step], clock.bin[step] * 24 // self.calendar.per_day, sky_at, clock.part[step]
         film = self.film[:, at[0], at[1]]
         given = [

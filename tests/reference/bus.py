@@ -9,6 +9,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+LEAST_SLOPE = (
+    0.05  # of the balance over the volts: where it is less, a compressor on a weak cable rules, and no root lies
+)
 CURRENT_LIMIT_V = 8.5  # below it electronics limit their current instead of holding their power
 
 
@@ -92,11 +95,12 @@ class Flow:
     spare_a: np.ndarray | float = np.inf  # of the supply at the chargers' voltage, over all that is asked for
 
 
-def newton(bus, ohm, turns=30):
-    v = bus.source_v
+def newton(bus, ohm, highest_v, turns=200):
+    """The first root below `highest_v`, or below the battery's own voltage where that is infinite."""
+    v = np.where(np.isfinite(highest_v), highest_v, bus.source_v)
     for _ in range(turns):
         miss, slope = bus.rising(v, ohm)
-        step = miss / slope
+        step = miss / np.maximum(slope, LEAST_SLOPE)
         v = v - step
         if np.all(np.abs(step) < 1e-10):  # the next would be of rounding
             break
@@ -142,10 +146,12 @@ def balance(bus):
     need = bus.load_a(held_v) + accepted
     spare_a = bus.supply_a(held_v) - need
     held = (spare_a >= 0) & (bus.supply_a(held_v) > 0) & (need >= 0)
+    # Chargers lift the terminals no higher than their voltage.
+    highest_v = np.where((bus.supply_a(held_v) > 0) & (accepted >= 0) & (need >= 0), held_v, np.inf)
     bus = bus.with_sources_off(need < 0)
     charges = bus.supply_a(bus.source_v) > bus.load_a(bus.source_v)
     ohm = np.where(charges, bus.ohm_in, bus.ohm_out)
-    v = np.where(held, held_v, newton(bus, ohm))
+    v = np.where(held, held_v, newton(bus, ohm, highest_v))
     taken = take([bus.sun_a(v), bus.dc_dc_a, bus.mains_a], bus.load_a(v) + accepted, held)
     return replace(flow(bus, v, held, ohm, taken), spare_a=spare_a)
 

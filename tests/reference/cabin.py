@@ -36,16 +36,16 @@ class Cabin:
                 )
         self.end_c = None
 
-    def shut_rise_k(self, clock_h, ghi):
+    def shut_rise_k(self, clock_h, sun):
         """(trials,): over the outdoor air, where the shut cabin would settle."""
         trip = self.trip
         out = trip.out_share if trip.out_from_h <= clock_h < trip.out_to_h else 0.0
-        return self.sun_rise * ghi + self.party.persons * (1 - out) * self.person_w / self.loss_w_per_k
+        return self.sun_rise * sun + self.party.persons * (1 - out) * self.person_w / self.loss_w_per_k
 
-    def by_clock(self, weather):
+    def by_clock(self, weather, sun):
         """(trials, days, 24) where it would settle without a heater."""
-        rise = [self.shut_rise_k(hour, weather.ghi[..., hour].T).T for hour in range(24)]
-        return weather.air + np.stack(rise, axis=-1)
+        rise = [self.shut_rise_k(hour, sun[..., hour].T).T for hour in range(24)]
+        return weather.air[:, : sun.shape[1]] + np.stack(rise, axis=-1)
 
     def ventilation(self, cabin_c, waking, powered, clock_h):
         """In parts of the shut cabin's heat loss."""
@@ -60,14 +60,18 @@ class Cabin:
             out = out + np.where(powered, most * between(cabin_c, load.starts_above_c, load.full_above_c), 0)
         return out
 
-    def start_at_equilibrium(self, air, ghi, clock_h, waking):
-        shut = self.shut_rise_k(clock_h, ghi)
-        self.end_c = air + shut / (1 + self.ventilation(air + shut, waking, np.ones(len(air), bool), clock_h))
+    def start_at_equilibrium(self, air, sun, clock_h, waking):
+        """Twelve times halfway to where it would settle with what is open."""
+        shut, powered = self.shut_rise_k(clock_h, sun), np.ones(len(air), bool)
+        self.end_c = air + shut
+        for _ in range(12):
+            settles = air + shut / (1 + self.ventilation(self.end_c, waking, powered, clock_h))
+            self.end_c = (self.end_c + settles) / 2
 
-    def enter(self, air, ghi, clock_h, waking, powered):
+    def enter(self, air, sun, clock_h, waking, powered):
         """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""
         air = air + self.nudge_k
-        self.air, self.shut = air, self.shut_rise_k(clock_h, ghi)
+        self.air, self.shut = air, self.shut_rise_k(clock_h, sun)
         first = self.ventilation(self.end_c, waking, powered, clock_h)
         mean, _ = self.towards(air + self.shut / (1 + first), first)
         self.v = (first + self.ventilation(mean, waking, powered, clock_h)) / 2

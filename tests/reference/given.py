@@ -39,7 +39,8 @@ class Given:
         self.shore = places.shore(trip, calendar)
         still = places.stationary(van, trip, calendar)
         self.arrays = Arrays(van, trip, calendar, draws, self.weather, by_clock, still, index)
-        self.loads = Loads(van, calendar, draws, self.party, by_clock, self.cabin.by_clock(by_clock), still)
+        unheated = self.cabin.by_clock(by_clock, self.sun_by_clock())
+        self.loads = Loads(van, calendar, draws, self.party, by_clock, unheated, still)
         self.bins, self.load_ah, self.heater = self.loads.bins, self.loads.load_ah, self.loads.heater
         self.water = water_nights(van, trip, calendar, draws, self.loads.litres)
         openings = draws.quantity(van.fridge, "door_openings_per_day", "fridge.")
@@ -49,16 +50,40 @@ class Given:
         """Power of trackers [W], current of clamped modules and own of charge controllers [A]; in order, whenever the
         hour of the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
+        shade = self.shade(day, hour, divmod(self.calendar.clock.sky_hour[step], 24))
+        return self.arrays.hour(step, *shade, terminal_v)
+
+    def shade(self, day, hour, sky_at):
+        """Lost shares of the beam and of the sky's light where the van stands."""
         beam, sky = self.places.shade(day, hour, self.party.shade_factor)
-        return self.arrays.hour(step, beam, sky, terminal_v)
+        lost = self.arrays.time_shade
+        return (beam if lost is None else 1 - (1 - beam) * (1 - lost(sky_at, day))), sky
+
+    def sun_on_van(self, day, hour, sky_at):
+        beam, sky = self.shade(day, hour, sky_at)
+        return self.weather.direct[:, *sky_at] * (1 - beam) + self.weather.diffuse[:, *sky_at] * (1 - sky)
+
+    def sun_by_clock(self):
+        """On the van, (trials, days, 24)."""
+        sky_of_clock = self.calendar.clock.sky_of_clock.reshape(-1, 24)
+        hours = [
+            [self.sun_on_van(day, hour, divmod(int(sky_of_clock[day, hour]), 24)) for hour in range(24)]
+            for day in range(self.calendar.days)
+        ]
+        return np.moveaxis(np.array(hours), -1, 0)
 
     def food_wh(self, step, cabin_c):
         return self.party.food_wh(step, cabin_c, self.van.fridge.set_point_c)
 
     def weather_at(self, step):
-        """Outdoor air and sun of a step."""
-        sky = divmod(self.calendar.clock.sky_hour[step], 24)
-        return self.weather.air[:, *sky], self.weather.ghi[:, *sky]
+        """Outdoor air and the sun on the van in a step."""
+        clock = self.calendar.clock
+        day, hour, sky = (
+            clock.day[step],
+            clock.bin[step] * 24 // self.calendar.per_day,
+            divmod(clock.sky_hour[step], 24),
+        )
+        return self.weather.air[:, *sky], self.sun_on_van(day, hour, sky)
 
     def initial_soc(self, full_ah):
         """Share of full; `full_ah`: (trials,) charge of the full battery, for the weeks of storage."""

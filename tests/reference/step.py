@@ -16,6 +16,7 @@ HALVINGS = 8
 WARM_ENOUGH_K = 0.01  # under their target, cells are not heated any more
 NOMINAL_V = 12.0  # as CHARGING_V: at which powers are counted as currents where only a rough one is needed
 PAST_WAIT_H, SHORTEST_WAIT_H = 1e-6, 1 / 60  # a battery that is to be woken
+REACHED_H = 1e-4  # so near to the limit of absorption it is reached
 FULL_FROM, SAGS_V, FALLS_FROM = 0.9, 12.8, 0.9
 COOL_FOOD_C = 5.0
 
@@ -382,5 +383,5 @@ class Step(Cutouts):
         tail = absorbing & (-f.battery_a <= stages.tail_c_rate * plan.battery.capacity_ah)
         tail &= self.relative_end >= FULL_FROM
         s.full_today = s.full_today | tail
-        done = tail | self.over(s.absorbed_h, stages.limit_h, absorbing)
+        done = tail | self.over(s.absorbed_h + REACHED_H, stages.limit_h, absorbing)
         s.floating = (s.floating | done) & ~(self.active & (self.terminal_end_v < SAGS_V))

@@ -48,9 +48,9 @@ class Trip:
 
     def start(self, hour):
         plan, cabin = self.plan, self.given.cabin
-        (air_c, ghi), clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
-        cabin.start_at_equilibrium(air_c, ghi, clock_h, plan.waking(hour))
-        cabin.enter(air_c, ghi, clock_h, plan.waking(hour), np.ones(plan.n, bool))
+        (air_c, sun), clock_h = self.given.weather_at(0), self.calendar.clock.bin[0] * self.calendar.step_h
+        cabin.start_at_equilibrium(air_c, sun, clock_h, plan.waking(hour))
+        cabin.enter(air_c, sun, clock_h, plan.waking(hour), np.ones(plan.n, bool))
         cabin = cabin.warm(0.0, cabin.unheated())
         around = plan.battery_air(self.calendar.clock.sky_hour[0], cabin)
         charge = plan.battery.full(self.given.initial_soc(plan.battery.full_ah), around)
@@ -74,8 +74,8 @@ class Trip:
         before_c = s.charge.temp_c
         off = s.bus_open | s.system_open
         clock_h = self.calendar.clock.bin[step] * self.calendar.step_h
-        air_c, ghi = self.given.weather_at(step)
-        self.given.cabin.enter(air_c, ghi, clock_h, plan.waking(hour), ~off)
+        air_c, sun = self.given.weather_at(step)
+        self.given.cabin.enter(air_c, sun, clock_h, plan.waking(hour), ~off)
         if heater is not None:
             heater.enter(step, off)
         cabin, around, heater_a = self.surroundings(step, hour)

@@ -10,7 +10,7 @@ namespace ridethrough::trip {
 using config::Configuration;
 
 namespace {
-constexpr double kEmptyStart = 0.02;
+constexpr double kEmptyStart = 0.02, kNearlyEmptyStart = 0.10;
 // An afternoon over the mean of its month, a lived-in cabin over the air, and what AGM stands; from memory.
 constexpr double kAfternoonK = 6, kLivedInK = 5, kHottestAgmC = 45;
 
@@ -43,14 +43,16 @@ void warn_of_empty_start(const Plan& p, const random::ParameterTable& table, War
     if (p.storage.any())
         charge = charge_after_storage(p.storage, x, p.battery.initial_soc, p.weather.ghi_scale, p.solar, standby_a,
                                       battery::of_trials(p.battery, x).q_max_ah);
-    if (charge.lane(0) > kEmptyStart) return;
+    if (charge.lane(0) > kNearlyEmptyStart) return;
+    const std::string is = std::string(": the battery is ") + (charge.lane(0) > kEmptyStart ? "nearly " : "");
     out.push_back(p.storage.any()
-                      ? "Trip.storage.weeks = " + base::number_text(std::round(x[p.storage.weeks].lane(0))) +
-                            " weeks: the battery is empty before the trip begins, in the middle of all spreads, so "
+                      ? "Trip.storage.weeks = " + base::number_text(std::round(x[p.storage.weeks].lane(0))) + " weeks" +
+                            is +
+                            "empty before the trip begins, in the middle of all spreads, so "
                             "that the risk says little of the trip itself. Charge it before you leave (a trip "
                             "without storage), switch it off at the isolator, or let the sun reach the roof"
-                      : "Van.battery.initial_soc = " + base::number_text(charge.lane(0)) +
-                            ": the battery is empty before the trip begins; give what it has then");
+                      : "Van.battery.initial_soc = " + base::number_text(charge.lane(0)) + is +
+                            "empty before the trip begins; give what it has then");
 }
 
 // Normal of the warmest month at any place of the trip.

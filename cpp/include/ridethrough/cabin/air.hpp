@@ -9,6 +9,9 @@
 
 namespace ridethrough::cabin {
 
+// In which the cabin's temperature before the first step is found. Own choice.
+constexpr int kSettlingSteps = 12;
+
 struct AirModel {
     random::ParameterIndex sun_rise_k_per_w_m2, person_heat_w, heat_loss_w_per_k, lag_h;  // shut
     random::ParameterIndex window_ventilation;

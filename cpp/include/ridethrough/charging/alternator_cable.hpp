@@ -76,10 +76,11 @@ RT_INLINE BusState<V> balance_with_cable(const BusInput<V>& in, const Cable<V>& 
     const Bool most = (!none) & (full_v - in.source_v + ohm * (net_a(full_v) - cable.most_a) > zero);
     const Bool direct = none | most;
     const V both = ohm + cable.ohm;
+    const V highest_v = max(select(pushed, max(held_v, cable.volts), held_v), in.source_v);
     const auto solve = [&](V source_v, V loop_ohm, V fixed_a) {
         const V fridge_at_source_a = circuit::detail::compressor_a(connected, source_v, ignored);
-        return circuit::detail::solve_terminal_v(connected, source_v, loop_ohm, fixed_a, fridge_at_source_a, 4,
-                                                 Bool::all(false));
+        return circuit::detail::solve_terminal_v(connected, source_v, loop_ohm, fixed_a, fridge_at_source_a, highest_v,
+                                                 4, Bool::all(false));
     };
     V v = solve(select(direct, in.source_v, (in.source_v * cable.ohm + cable.volts * ohm) / both),
                 select(direct, ohm, ohm * cable.ohm / both), select(most, fixed - cable.most_a, fixed));

@@ -74,24 +74,29 @@ RT_INLINE V tracker_current_a(const BusInput<V>& in, V terminal_v, V& slope) {
 }
 // A step of Newton after which the next is within rounding.
 template <class T>
-constexpr T kLastStepV = sizeof(T) == sizeof(double) ? T(1e-6) : T(1e-3);
+constexpr T kLastStepV = static_cast<T>(sizeof(T) == sizeof(double) ? 1e-6 : 1e-3);
 constexpr int kMoreSteps = 30;
+// Least change per volt that a step of Newton reckons with. A compressor at the end of a weak cable, on a battery that
+// takes charge through a large resistance, lets the balance fall as the volts rise: no root lies there. Own choice.
+constexpr double kLeastSlope = 0.05;
 // Terminal voltage where v = source - ohm (fixed + compressor(v) - tracker(v)). The start is the root for powers at
 // the terminals, cable losses as at the source's voltage; from there three or four steps of Newton leave rounding only.
-// The start itself is the root where there is no power; `known`: lanes whose voltage is known already.
+// Constant power has several roots: the one sought is the first below `highest_v`, over which the chargers lift
+// nothing. The start itself is the root where there is no power; `known`: lanes whose voltage is known already.
 template <class V>
-RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a, V fridge_at_source_a, int steps,
-                             typename V::Bool known) {
+RT_INLINE V solve_terminal_v(const BusInput<V>& in, V source_v, V ohm, V fixed_a, V fridge_at_source_a, V highest_v,
+                             int steps, typename V::Bool known) {
     using T = typename V::Scalar;
     const V zero(T(0)), half = V(T(0.5)) * (source_v - ohm * fixed_a);
-    const V start = half + sqrt(max(half * half - ohm * (fridge_at_source_a * source_v - in.solar_w), zero));
+    const V power_w = fridge_at_source_a * source_v - in.solar_w;
+    const V start = min(half + sqrt(max(half * half - ohm * power_w, zero)), highest_v);
     const auto sought = ((in.fridge_w > zero) | (in.solar_w > zero)) & !known;
     if (!any(sought)) return start;
     V v = start, moved(T(0));
     const auto newton = [&] {
         V fridge_slope, solar_slope;
         const V net = fixed_a + compressor_a(in, v, fridge_slope) - tracker_current_a(in, v, solar_slope);
-        moved = (v - source_v + ohm * net) / (V(T(1)) + ohm * (fridge_slope - solar_slope));
+        moved = (v - source_v + ohm * net) / max(V(T(1)) + ohm * (fridge_slope - solar_slope), V(T(kLeastSlope)));
     };
     for (int i = 0; i < steps; ++i) {
         newton();
@@ -150,7 +155,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
 
     // Could the chargers hold their voltage and still give all that is asked for?
     out.limited = V::Bool::all(false);
-    V held_v = in.source_v, accept = zero;
+    V held_v = in.source_v, accept = zero, highest_v(std::numeric_limits<T>::infinity());
     BusInput<V> connected = in;
     if (any(in.solar_w + in.solar_a + in.dc_dc_a + in.mains_a > zero)) {
         accept = detail::accepted_a(in);
@@ -160,6 +165,7 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
         const auto battery_alone = need < zero;  // the battery alone holds the terminals above the chargers' voltage
         out.limited = (held_supply >= need) & (held_supply > zero) & !battery_alone;
         if (any(battery_alone)) connected = detail::with_sources_off(in, battery_alone);
+        highest_v = select((held_supply > zero) & (accept >= zero) & !battery_alone, held_v, highest_v);
     }
 
     // Otherwise Kirchhoff at the terminals: v = source - r (load(v) - supply(v)), with the resistance of the direction
@@ -168,7 +174,8 @@ RT_INLINE BusState<V> balance(const BusInput<V>& in) {
     const V fridge_at_source_a = detail::compressor_a(in, in.source_v, ignored);
     const V idle_net = fixed + fridge_at_source_a - detail::tracker_current_a(connected, in.source_v, ignored);
     const V ohm = select(idle_net < zero, in.charge_ohm, in.discharge_ohm);
-    const V v = detail::solve_terminal_v(connected, in.source_v, ohm, fixed, fridge_at_source_a, 3, out.limited);
+    const V v =
+        detail::solve_terminal_v(connected, in.source_v, ohm, fixed, fridge_at_source_a, highest_v, 3, out.limited);
     out.terminal_v = select(out.limited, held_v, v);
 
     out.fridge_a = detail::compressor_a(in, out.terminal_v, ignored);

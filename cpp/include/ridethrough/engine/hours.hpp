@@ -57,7 +57,8 @@ class Hours {
         if (plan_.heater.fitted) {
             V unheated[24];
             for (int h = 0; h < 24; ++h)
-                unheated[h] = weather.air[h] + shut_rise_k(plan_.air, x_, V(T(h)), weather.ghi[h]);
+                unheated[h] = weather.air[h] + shut_rise_k(plan_.air, x_, V(T(h)),
+                                                           sun_on_van(weather, h, shade_at(day, h, sky_of(day, h))));
             plan_heat(plan_.heater, draws_, day, T(plan_.wake_h), T(plan_.bedtime_h), x_, unheated, day_.heater);
         }
         add_steady_loads();
@@ -86,6 +87,8 @@ class Hours {
         const weather::HourlyWeather<V>& weather = sky_.day(sky_hour / 24);
         row.air_c = weather.air[sky_hour % 24];
         row.ghi_w_m2 = weather.ghi[sky_hour % 24];
+        const Shade shade = shade_at(day, hour, sky_hour);
+        row.sun_w_m2 = sun_on_van(weather, sky_hour % 24, shade);
         row.battery_rise_k = plan_.battery_rise_k ? V(T(plan_.battery_rise_k[step])) : V(T(0));
         row.set_back_k = V(plan_.fridge.set_back(hour) ? T(plan_.fridge.set_back_k) : T(0));
         add_food(day, k, step, clock, row);
@@ -93,7 +96,7 @@ class Hours {
         read_span(plan_.powered, step, row.powered);
         read_span(plan_.idle, step, row.idle);
         read_span(plan_.generator, step, row.generator);
-        if (new_hour) add_light(day, clock.part(), weather, row);
+        if (new_hour) add_light(clock.part(), weather, shade, row);
     }
 
     RT_INLINE const Day<V>& today() const { return day_; }
@@ -188,15 +191,33 @@ class Hours {
         row.shopping_wh_per_k = food.shopping_wh_per_k;
     }
 
-    RT_INLINE void add_light(int day, int part, const weather::HourlyWeather<V>& weather, Row<V>& row) const {
-        V shade_beam = x_[plan_.shade_beam], shade_sky = x_[plan_.shade_sky];
-        if (plan_.stops.shade) {
-            shade_beam = x_[plan_.stops.shade[2 * (24 * day + hour_)]];
-            shade_sky = x_[plan_.stops.shade[2 * (24 * day + hour_) + 1]];
+    // Lost shares of the beam and of the sky's light where the van stands in an hour of the clock.
+    struct Shade {
+        V beam, sky;
+    };
+    RT_INLINE Shade shade_at(int day, int hour, int sky_hour) const {
+        Shade shade{x_[plan_.shade_beam], x_[plan_.shade_sky]};
+        if (const auto* of_stops = plan_.stops.shade) {
+            const auto* at = of_stops + 2 * (24 * day + hour);
+            shade = {x_[at[0]], x_[at[1]]};
         }
+        shade.beam = solar::with_shade_by_time(plan_.solar, x_, sky_hour, shade.beam);
+        return shade;
+    }
+    // Hour of the sky at the beginning of an hour of the clock's day.
+    RT_INLINE int sky_of(int day, int hour) const {
+        return plan_.sky_hour ? plan_.sky_hour[24 * day + hour] : 24 * day + hour;
+    }
+    RT_INLINE static V sun_on_van(const weather::HourlyWeather<V>& weather, int hour, const Shade& shade) {
+        const V one(T(1));
+        return weather.direct[hour] * (one - shade.beam) + weather.diffuse[hour] * (one - shade.sky);
+    }
+
+    RT_INLINE void add_light(int part, const weather::HourlyWeather<V>& weather, const Shade& shade,
+                             Row<V>& row) const {
         const solar::HourIndex<V> index{sky_hour_, view_.skies.replay.hours, plan_.replay ? out_.replay_start : nullptr,
                                         part};
-        light_on_arrays(plan_.solar, view_.skies.planes, x_, index, hour_, weather, shade_beam, shade_sky, solar_day_,
+        light_on_arrays(plan_.solar, view_.skies.planes, x_, index, hour_, weather, shade.beam, shade.sky, solar_day_,
                         row.light);
     }
 

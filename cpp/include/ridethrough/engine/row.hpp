@@ -34,7 +34,8 @@ struct Row {
     V bin, first_bin_to_decide;      // step of the clock's day; first one whose starts are yet to be decided
     V step;                          // since the trip's start
     V waking, new_hour, first_time;  // the clock has not run this bin before
-    V air_c, ghi_w_m2;               // outdoors
+    V air_c, ghi_w_m2;               // outdoors, in the open
+    V sun_w_m2;                      // on the horizontal where the van stands
     V battery_rise_k;                // of the engine's heat around the battery
     V set_back_k;                    // of the fridge's thermostat
     V warm_food_wh_per_k;            // for each kelvin that the cabin is above the set point

@@ -45,6 +45,8 @@ class SkyDays {
             const weather::HourlyWeather<V>& w = day(hour[h] / 24);
             met_.air[h] = w.air[hour[h] % 24];
             met_.ghi[h] = w.ghi[hour[h] % 24];
+            met_.direct[h] = w.direct[hour[h] % 24];
+            met_.diffuse[h] = w.diffuse[hour[h] % 24];
             if (h == 12) met_.clearness = w.clearness;
         }
         return met_;

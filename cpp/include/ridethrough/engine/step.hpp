@@ -129,6 +129,9 @@ RT_INLINE void set_latches(const trip::Plan& plan, const Trial<V>& c, const Step
         drops.fridge | (s.fridge_open & !(waited & g.distribution_on & (g.distribution_end_v >= c.fridge.restart_v)));
 }
 
+// A charge as long as the absorption's limit reaches it, whatever rounding makes of their sums. Own choice.
+constexpr double kReachedH = 1e-4;
+
 // Absorption until the tail current or the time limit, then float; a sagging bus starts again.
 template <class V>
 RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, const StepInput<V>& in,
@@ -154,7 +157,8 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
     const Bool tail =
         absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
-    s.floating = (s.floating | tail | (absorbing & (s.absorbed_h >= limit_h))) &
+    const Bool long_enough = absorbing & (s.absorbed_h + V(T(kReachedH)) >= limit_h);
+    s.floating = (s.floating | tail | long_enough) &
                  !(g.active & (g.terminal_end_v < V(T(base::kNominalRestingV))));
 }
 

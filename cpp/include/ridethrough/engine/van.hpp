@@ -117,15 +117,18 @@ class Van {
 
     // Before the first step the cabin stands where it settles.
     RT_INLINE void settle_air(const Row<V>& row, V from_h, Bool waking) {
-        const V shut_rise = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
-        const V open = ventilation_at(row.air_c + shut_rise, waking, from_h);
-        cabin_end_c_ = row.air_c + shut_rise / (V(T(1)) + open);
+        const V one(T(1)), half(T(0.5)), shut_rise = shut_rise_k(plan_.air, x_, from_h, row.sun_w_m2);
+        cabin_end_c_ = row.air_c + shut_rise;
+        for (int i = 0; i < cabin::kSettlingSteps; ++i) {  // halfway to where it would settle with what is open
+            const V settles_c = row.air_c + shut_rise / (one + ventilation_at(cabin_end_c_, waking, from_h));
+            cabin_end_c_ = half * (cabin_end_c_ + settles_c);
+        }
     }
 
     // Windows and fans of the step: the mean of what they would do at its beginning and, with that, on its mean.
     RT_INLINE void ventilate(const Row<V>& row, V from_h, Bool waking) {
         const V one(T(1));
-        shut_rise_k_ = shut_rise_k(plan_.air, x_, from_h, row.ghi_w_m2);
+        shut_rise_k_ = shut_rise_k(plan_.air, x_, from_h, row.sun_w_m2);
         ventilation_ = V(T(0));
         felt_c_[0] = felt_c_[1] = cabin_end_c_;
         if (any(max(cabin_end_c_, row.air_c + shut_rise_k_) > V(coolest_opening_c_))) {

@@ -222,6 +222,17 @@ RT_INLINE void begin_solar_day(const Model& m, random::Parameters<V> x, random::
         build_film(m.film, x, draws.uniform(m.film.draws, day), dawn_h, weather.air, weather.ghi, today.film);
 }
 
+// Lost share of the beam where the van stands, with that by the time of day.
+template <class V>
+RT_INLINE V with_shade_by_time(const Model& m, random::Parameters<V> x, int sky_hour, V shade_beam) {
+    using T = typename V::Scalar;
+    if (!m.morning) return shade_beam;
+    const V one(T(1)), before(T(m.morning[sky_hour])), after(T(m.afternoon[sky_hour]));
+    const V lost =
+        before * x[m.shade_by_time[0]] + (one - before - after) * x[m.shade_by_time[1]] + after * x[m.shade_by_time[2]];
+    return one - (one - shade_beam) * (one - lost);
+}
+
 // hour: of the clock. weather: of the sky's day. shade_beam, shade_sky: where the van stands.
 template <class V>
 RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Scalar>& planes, random::Parameters<V> x,
@@ -231,12 +242,6 @@ RT_INLINE void light_on_arrays(const Model& m, const PlaneTables<typename V::Sca
     const int of_day = index.hour % 24;
     const V zero(T(0)), one(T(1)), air_c = weather.air[of_day];
     light.own_a = zero;
-    if (m.morning) {
-        const V before(T(m.morning[index.hour])), after(T(m.afternoon[index.hour]));
-        const V lost = before * x[m.shade_by_time[0]] + (one - before - after) * x[m.shade_by_time[1]] +
-                       after * x[m.shade_by_time[2]];
-        shade_beam = one - (one - shade_beam) * (one - lost);
-    }
     for (int i = 0; i < m.arrays; ++i) {
         const ArrayModel& a = m.array[i];
         const bool in_hours = hour >= a.from_h && hour < a.to_h;
