@@ -1,15 +1,17 @@
 """The generator against measured days by season: the two long daily records (jackknife over years) and typical years.
 
-    python tests/long/open_data.py && python tests/long/generator_seasons.py
+    python tests/long/open_data.py && python tests/long/generator_seasons.py --keep
 
-Clearness: mean, sd, skewness, lag-1 about the month's mean, P(k < .2), mean length of runs below .2, and light of 3 and
-7 days in a row over the month's mean light, low quantiles. Generated: from the twelve normals alone (learned), and from
-the record's own days (record). z is the miss in the record's standard errors.
+Clearness: mean, sd, skewness, lag-1 and lag-2 about the month's mean, P(k < .2), mean length of runs below .2, light of
+3 and 7 days in a row over the month's mean light, low quantiles, and the scatter of a month's mean from year to year.
+Generated: from the twelve normals alone (learned), and from the record's own days (record). z is the miss in the
+record's standard errors. --keep writes python/docs/generated_days.md.
 """
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 import numpy as np
 import open_data
@@ -20,7 +22,22 @@ from ridethrough import _core
 from scipy import stats
 
 SEASONS = ("DJF", "MAM", "JJA", "SON")
-NAMES = ("mean", "sd", "skew", "lag1", "P(<.2)", "run<.2", "3d q05", "7d q05", "7d q01", "var 3d", "var 7d", "var 14d")
+NAMES = (
+    *("mean", "sd", "skew", "lag1", "P(<.2)", "run<.2", "3d q05", "7d q05", "7d q01", "var 3d", "var 7d", "var 14d"),
+    *("lag2", "years"),
+)
+PAGE = Path(__file__).parents[2] / "python/docs/generated_days.md"
+# On the page: name, digits, heading.
+COLUMNS = (
+    ("mean", 3, "mean clearness"),
+    ("sd", 3, "spread (sd)"),
+    ("lag1", 2, "lag-1"),
+    ("lag2", 2, "lag-2"),
+    ("run<.2", 2, "dull run, days"),
+    ("3d q05", 2, "3 days, 1 in 20"),
+    ("7d q05", 2, "7 days, 1 in 20"),
+    ("years", 3, "month's mean, sd over years"),
+)
 
 
 def statistics(k: np.ndarray, light: np.ndarray, month: np.ndarray, season: np.ndarray) -> np.ndarray:
@@ -54,8 +71,23 @@ def statistics(k: np.ndarray, light: np.ndarray, month: np.ndarray, season: np.n
             windows = np.lib.stride_tricks.sliding_window_view(anomaly, n, axis=1)[:, inside].mean(axis=2)
             lags = 1 + 2 * sum((1 - j / n) * row[3] ** j for j in range(1, n))
             row.append(windows.var() / (row[1] ** 2 * lags / n))
+        triples = np.flatnonzero(here[2:] & here[:-2])
+        row.append(np.corrcoef(anomaly[:, triples].ravel(), anomaly[:, triples + 2].ravel())[0, 1])
+        row.append(yearly_scatter(k, month, here))
         out.append(row)
     return np.array(out)
+
+
+def yearly_scatter(k: np.ndarray, month: np.ndarray, here: np.ndarray) -> float:
+    """Standard deviation, from year to year, of a month's mean clearness, over the months of a season."""
+    found = []
+    for m in np.unique(month[here]):
+        inside = month == m
+        begins = np.flatnonzero(inside & ~np.concatenate([[False], inside[:-1]]))
+        ends = np.flatnonzero(inside & ~np.concatenate([inside[1:], [False]])) + 1
+        means = np.array([k[:, a:b].mean(axis=1) for a, b in zip(begins, ends, strict=True) if b - a >= 28])
+        found.append(means.ravel().var(ddof=1) if means.size > 1 else np.nan)
+    return float(np.sqrt(np.mean(found)))
 
 
 def calendar(index: pd.DatetimeIndex) -> tuple[np.ndarray, np.ndarray]:
@@ -88,11 +120,25 @@ def generated(climate: rt.Climate, trials: int) -> np.ndarray:
     return statistics(w["clearness"], w["ghi_w_m2"].sum(axis=2) / 1000, month, season)
 
 
+def page_rows(name: str, real: np.ndarray, made: np.ndarray) -> list[str]:
+    rows = []
+    for q, season in enumerate(SEASONS):
+        cells = []
+        for what, digits, _ in COLUMNS:
+            at = NAMES.index(what)
+            true, found = (f"{v:.{digits}f}".replace("0.", ".", 1) for v in (real[q, at], made[q, at]))
+            cells.append("" if not np.isfinite(real[q, at]) else f"{true}, {found}")
+        rows.append(f"| {name} | {season} | {' | '.join(cells)} |")
+    return rows
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--trials", type=int, default=300)
-    trials = parser.parse_args().trials
-    for station in (open_data.nebraska(), open_data.iowa(), *open_data.in_pvlib()):
+    parser.add_argument("--keep", action="store_true", help="write python/docs/generated_days.md")
+    arguments = parser.parse_args()
+    trials, rows = arguments.trials, []
+    for station in open_data.stations():
         site = rt.Site(latitude=station.latitude, longitude=station.longitude)
         normals = rt.normals_of(rt.Trip(site=site, start="2021-06-01 15:00", nights=1), station.days)
         real, error = measured(station)
@@ -101,6 +147,7 @@ def main() -> None:
             place = {"latitude": station.latitude, "longitude": station.longitude}
             models["record"] = rt.Climate.from_daily(station.days, **place)
         made = {name: generated(c, trials) for name, c in models.items()}
+        rows += page_rows(station.name.strip('"').title(), real, made["learned"])
         print(f"\n{station.name}, {station.source}")
         for q, season in enumerate(SEASONS):
             table = {"measured": real[q], "s.e.": error[q]}
@@ -108,6 +155,10 @@ def main() -> None:
                 table[name] = values[q]
                 table["z " + name] = (values[q] - real[q]) / error[q]
             print(season, "\n", pd.DataFrame(table, index=NAMES).T.round(3).to_string())
+    if arguments.keep:
+        heads = f"| record | season | {' | '.join(text for *_, text in COLUMNS)} |\n|{(2 + len(COLUMNS)) * '---|'}\n"
+        words = PAGE.read_text(encoding="utf-8").partition("| record |")[0]
+        PAGE.write_text(words + heads + "\n".join(rows) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -49,10 +49,12 @@ def quantile_climate(normals: rt.Climate, station: open_data.Station, coefficien
     score = np.linspace(-6.25, 6.25, 1001)
     days = pd.date_range("1951-01-01", "1990-12-31")
     rows = pd.DataFrame(index=days, columns=["ghi_kwh_m2", "temp_min_c", "temp_max_c"], dtype=float)
+    clearest, spread = _checks.clearest_days(station.latitude, 0.0), _checks.clearness_spread(normals)
     for m in range(12):
         inside = days.month == m + 1
         mean = 1000 * normals.ghi_kwh_m2_day[m] / h0[m]
-        table = _checks.clearness_table(mean, normals.air_temp_c[m], **coefficients)
+        table = _checks.clearness_table(mean, normals.air_temp_c[m], clearest[m], **coefficients)
+        table = _checks.spread_days(table, spread[m], clearest[m])
         u = (np.arange(inside.sum()) + 0.5) / inside.sum()
         k = np.interp(_inverse_normal(u), score, table)
         day = np.array(days[inside].to_numpy().astype("datetime64[D]").astype(int))

@@ -30,7 +30,7 @@ from scipy import stats
 
 NODES = np.linspace(-6.25, 6.25, 1001)
 WEIGHTS = stats.norm.pdf(NODES) / stats.norm.pdf(NODES).sum()
-# Inland, from January, of the months' spread of clearness: the lead's reading of two series on one continent.
+# Inland, from January, of the months' spread of clearness: own reading of two series on one continent.
 INLAND = np.array([1, 1.03, 1.10, 1.12, 1.07, 1.05, 1.05, 1.05, 1.08, 1.07, 1.03, 1])
 CORRELATION = np.array([-0.2, -0.2, 0.1, 0.1, 0.1, 0.3, 0.3, 0.3, 0, 0, 0, -0.2])
 SEASONS = ("winter", "spring", "summer", "autumn")
@@ -38,7 +38,7 @@ SEASONS = ("winter", "spring", "summer", "autumn")
 
 @dataclass(frozen=True)
 class Way:
-    """How the days are drawn; as it stands is the generator as it is."""
+    """How the days are drawn; as it stands is the generator without any."""
 
     spread_by_month: bool = False
     spread_sd: float = 0.0
@@ -51,7 +51,7 @@ class Way:
 
 
 WAYS = {
-    "as it is": Way(),
+    "as it was": Way(),
     "a: spread": Way(spread_by_month=True, spread_sd=0.10),
     "a0: spread, no scatter": Way(spread_by_month=True),
     "b: slow part": Way(slow_share=0.1),
@@ -148,9 +148,15 @@ def as_days(station: open_data.Station, k: np.ndarray, t: np.ndarray) -> pd.Data
     years, days = k.shape
     index = pd.date_range("1951-01-01", f"{1950 + years}-12-31")
     index = index[~((index.month == 2) & (index.day == 29))]
-    h0 = np.concatenate([_core.sky_days(int(d), 1, station.latitude, station.longitude, 0.0)["h0_wh_m2"]
-                         for d in np.array(pd.date_range("2001-01-01", periods=days).to_numpy().astype("datetime64[D]").astype(int))])
-    frame = pd.DataFrame({"ghi_kwh_m2": (k * h0 / 1000).ravel(), "temp_min_c": t.ravel(), "temp_max_c": t.ravel()}, index=index)
+    h0 = np.concatenate(
+        [
+            _core.sky_days(int(d), 1, station.latitude, station.longitude, 0.0)["h0_wh_m2"]
+            for d in np.array(pd.date_range("2001-01-01", periods=days).to_numpy().astype("datetime64[D]").astype(int))
+        ]
+    )
+    frame = pd.DataFrame(
+        {"ghi_kwh_m2": (k * h0 / 1000).ravel(), "temp_min_c": t.ravel(), "temp_max_c": t.ravel()}, index=index
+    )
     every = pd.date_range("1951-01-01", f"{1950 + years}-12-31")
     return frame.reindex(every).ffill()
 
@@ -170,15 +176,32 @@ def statistics(k: np.ndarray, t: np.ndarray, month: np.ndarray, follows: np.ndar
     ak, at = kk - mean_k, tt
     pairs = np.ones(len(month) - 1, bool) if follows is None else follows[1:]
     run5 = np.lib.stride_tricks.sliding_window_view(kk / np.maximum(mean_k, 1e-9), 5, axis=1).mean(-1)
-    whole5 = np.ones(len(month) - 4, bool) if follows is None else np.lib.stride_tricks.sliding_window_view(follows, 5)[:, 1:].all(-1)
+    whole5 = (
+        np.ones(len(month) - 4, bool)
+        if follows is None
+        else np.lib.stride_tricks.sliding_window_view(follows, 5)[:, 1:].all(-1)
+    )
     for q in range(4):
         here = (season == q) & (mean_k > 0)
         p = np.flatnonzero(here[1:] & here[:-1] & pairs)
         w = np.flatnonzero(here[:-4] & here[4:] & whole5)
-        lag = lambda x: np.corrcoef(x[:, p].ravel(), x[:, p + 1].ravel())[0, 1]
-        out.append([ak[:, here].std(), (kk[:, here] < 0.5 * mean_k[here]).mean(), lag(ak),
-                    np.quantile((ak + mean_k)[:, here], 0.95), np.quantile(run5[:, w], 0.05), at[:, here].std(), lag(at)])
+        out.append(
+            [
+                ak[:, here].std(),
+                (kk[:, here] < 0.5 * mean_k[here]).mean(),
+                _correlation(ak, p),
+                np.quantile((ak + mean_k)[:, here], 0.95),
+                np.quantile(run5[:, w], 0.05),
+                at[:, here].std(),
+                _correlation(at, p),
+            ]
+        )
     return np.array(out)
+
+
+def _correlation(x: np.ndarray, days: np.ndarray) -> float:
+    """With the day after."""
+    return float(np.corrcoef(x[:, days].ravel(), x[:, days + 1].ravel())[0, 1])
 
 
 NAMES = ("sd k", "dull", "lag1 k", "k 95 %", "5 d q05", "sd T", "lag1 T")
@@ -200,12 +223,18 @@ def station_tables(ways: dict[str, Way], years: int) -> None:
                     rows.append((s.name[:22], not s.typical, name, SEASONS[q], what, real[q, i], got[q, i]))
     d = pd.DataFrame(rows, columns=["station", "long", "way", "season", "what", "real", "model"])
     d["ratio"] = d.model / d.real
-    d.to_pickle("/tmp/spring/stations.pkl")
     d["miss"] = d.model - d.real
     for what in NAMES:
         here = d[d.what == what]
         rms = here.groupby(["way", "season"], sort=False).miss.apply(lambda x: np.sqrt(np.mean(x**2))).unstack()
-        print(f"\n{what}: root mean square over stations; and bias\n", pd.concat([rms, here.groupby(["way", "season"], sort=False).miss.mean().unstack().add_prefix("bias ")], axis=1).round(3).to_string())
+        print(
+            f"\n{what}: root mean square over stations; and bias\n",
+            pd.concat(
+                [rms, here.groupby(["way", "season"], sort=False).miss.mean().unstack().add_prefix("bias ")], axis=1
+            )
+            .round(3)
+            .to_string(),
+        )
 
 
 def hindcasts(ways: dict[str, Way], years: int, trials: int, vans_used: int, held: Path) -> None:
@@ -216,7 +245,11 @@ def hindcasts(ways: dict[str, Way], years: int, trials: int, vans_used: int, hel
         chosen = dict(list(vans(5).items())[:vans_used])
         file = held / f"{name}_found.pkl"
         if not file.exists():
-            file.write_bytes(pickle.dumps({n: rt.hindcast(v, trip, station.days, trials=4, seed=1) for n, (v, _, _) in chosen.items()}))
+            file.write_bytes(
+                pickle.dumps(
+                    {n: rt.hindcast(v, trip, station.days, trials=4, seed=1) for n, (v, _, _) in chosen.items()}
+                )
+            )
         found = pickle.loads(file.read_bytes())
         for way_name, way in ways.items():
             kept = held / f"{name}_{way_name.replace(' ', '_')}.pkl"
@@ -248,14 +281,19 @@ def tell(record: str, way: str, found: dict[str, Any], risks: dict[str, pd.Serie
     d["season"] = (d.month + 1) % 12 // 3
     diff = d.p - d.f
     excess = np.sqrt(max(0.0, (diff**2 - d.v).mean()))
-    odds = lambda x: np.log(x / (1 - x))
-    lo = (odds(d.p.clip(0.002, 0.998)) - odds(d.f)).groupby(d.season).mean()
+    said = d.p.clip(0.002, 0.998)
+    lo = (np.log(said / (1 - said)) - np.log(d.f / (1 - d.f))).groupby(d.season).mean()
     by = diff.groupby(d.season).mean()
     ex = (diff**2 - d.v).groupby(d.season).mean().clip(lower=0) ** 0.5
-    print(f"{record:5} {way:24} excess {100 * excess:.2f} bias {100 * diff.mean():+.2f} | odds "
-          + " ".join(f"{SEASONS[q][:2]} {np.exp(lo[q]):.2f}" for q in range(4)) + " | bias "
-          + " ".join(f"{SEASONS[q][:2]} {100 * by[q]:+.1f}" for q in range(4)) + " | excess "
-          + " ".join(f"{100 * ex[q]:.1f}" for q in range(4)), flush=True)
+    print(
+        f"{record:5} {way:24} excess {100 * excess:.2f} bias {100 * diff.mean():+.2f} | odds "
+        + " ".join(f"{SEASONS[q][:2]} {np.exp(lo[q]):.2f}" for q in range(4))
+        + " | bias "
+        + " ".join(f"{SEASONS[q][:2]} {100 * by[q]:+.1f}" for q in range(4))
+        + " | excess "
+        + " ".join(f"{100 * ex[q]:.1f}" for q in range(4)),
+        flush=True,
+    )
 
 
 def main() -> None:
@@ -265,7 +303,7 @@ def main() -> None:
     parser.add_argument("--vans", type=int, default=10)
     parser.add_argument("--ways", nargs="*", default=list(WAYS))
     parser.add_argument("--stations", action="store_true")
-    parser.add_argument("--held", type=Path, default=Path("/tmp/spring"))
+    parser.add_argument("--held", help="where what is done is kept", type=Path, default=open_data.ROOT / "build/spring")
     a = parser.parse_args()
     ways = {n: WAYS[n] for n in a.ways}
     if a.stations:

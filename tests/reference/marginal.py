@@ -51,6 +51,35 @@ def learned(mean, air_c, clearest=1):
     return low + (high - low) * np.interp(ndtr(SCORES), below, np.arange(BINS + 1) / BINS)
 
 
+INLAND = 1 + np.array([0, 3, 10, 12, 7, 5, 5, 5, 8, 7, 3, 0]) / 100  # from January in the north
+
+
+def spread_of_months(climate):
+    """How many times as far as learned the days lie from their mean: inland by the year's range of temperature."""
+    air = np.array(climate.air_temp_c)
+    share = np.clip((np.ptp(air) - 18) / 7, 0, 1)
+    return 1 + share * (np.roll(INLAND, 6 if warm_in_july(air) < 0 else 0) - 1)
+
+
+def warm_in_july(air):
+    """1 where the normals follow the northern seasons, -1 the southern; between below a swing of 4 K."""
+    return np.clip(np.mean(air * np.cos(np.pi * (np.arange(12) - 6.5) / 6)) * 2 / 4, -1, 1)
+
+
+def spread(table, factor, clearest):
+    """The same mean, by the density of the normal scores; nothing under .02 nor over the clearest day."""
+    if factor == 1:
+        return table
+    weight = np.exp(-(SCORES**2) / 2)
+    weight /= weight.sum()
+    mean = weight @ table
+
+    def days(centre):
+        return np.clip(centre + factor * (table - mean), min(0.02, table[0]), max(clearest, table[-1]))
+
+    return days(brentq(lambda centre: weight @ days(centre) - mean, -1, 2, xtol=1e-15, rtol=1e-15))
+
+
 def of_record(record, month):
     """Measured days of that month in any year: quantiles at (i - 1/2)/n, flat beyond."""
     skies, within = record_sky(record)
@@ -75,4 +104,5 @@ def clearness_marginal(climate, month, mean):
         return bendt(mean)
     if climate.clearness_days == "record":
         return of_record(climate.weather_series, month)
-    return learned(mean, climate.air_temp_c[month], clearest_days(climate.latitude, thin_air(climate))[month])
+    clearest = clearest_days(climate.latitude, thin_air(climate))[month]
+    return spread(learned(mean, climate.air_temp_c[month], clearest), spread_of_months(climate)[month], clearest)

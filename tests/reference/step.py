@@ -237,7 +237,7 @@ class Step(Cutouts):
         return np.where(sought, after, np.inf)
 
     def limits(self):
-        """What cuts out at a voltage: where it is watched, the volts above its limit, the hours it may still be below."""
+        """What cuts out at a voltage: where it is watched, volts above its limit, hours it may still be below."""
         plan, s, f, van = self.plan, self.s, self.flow, self.plan.van
         record = van.batteries[0]
         floor_v = record.bms_cutoff_v if plan.battery.lithium else record.brownout_v

@@ -68,7 +68,7 @@ def monthly_extraterrestrial(latitude_deg):
 
 
 def clearest_days(latitude_deg, thin_air):
-    """Daily clearness of the months' clearest days: Haurwitz's clear sky and a tenth more; every third day, 48 angles."""
+    """Daily clearness of the months' clearest days: Haurwitz's sky and a tenth more; every third day, 48 angles."""
     days = np.arange(day_number("2001-01-01"), day_number("2002-01-01"))
     dates = days.astype("datetime64[D]")
     days = days[(dates - dates.astype("datetime64[M]").astype("datetime64[D]")).astype(int) % 3 == 0]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .draws import by_day, normal_of
-from .marginal import SCORES, clearness_marginal, thin_air
+from .marginal import SCORES, clearness_marginal, thin_air, warm_in_july
 from .sun import DARK_DAY_WH, clear_limit, day_of_year, diffuse_share, month_of, monthly_extraterrestrial
 
 CLEAREST = 0.88  # at sea level
@@ -25,9 +25,7 @@ def same_day_correlation(climate):
     if climate.clearness_temp_corr is not None:
         return np.array(climate.clearness_temp_corr)
     northern = np.array([-0.2, -0.2, 0.1, 0.1, 0.1, 0.3, 0.3, 0.3, 0, 0, 0, -0.2])
-    # As much as the year's swing of the normals follows the seasons of one half of the Earth, whole from 4 K.
-    swing_k = np.mean(climate.air_temp_c * np.cos(np.pi * (np.arange(12) - 6.5) / 6)) * 2
-    follows = np.clip(swing_k / 4, -1, 1)
+    follows = warm_in_july(np.array(climate.air_temp_c))
     return abs(follows) * (np.roll(northern, 6) if follows < 0 else northern)
 
 

@@ -36,6 +36,13 @@ void bind_clearness(py::module_& m) {
         [](double latitude, double altitude_m) { return rb::to_array(clearest_days(latitude, altitude_m)); },
         py::arg("latitude"), py::arg("altitude_m"), "Daily clearness of the months' clearest days.");
     m.def(
+        "spread_days",
+        [](const std::vector<double>& table, double factor, double clearest) {
+            return rb::to_array(spread_days(table, factor, clearest));
+        },
+        py::arg("table"), py::arg("factor"), py::arg("clearest"),
+        "Days at 1001 normal scores, `factor` times as far from their mean.");
+    m.def(
         "clearness_table",
         [](double mean, double air_temp_c, double clearest, const py::kwargs& coefficients) {
             LearnedClearness l;

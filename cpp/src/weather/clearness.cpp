@@ -19,6 +19,9 @@ double unit_mean(double x) {
 
 // Where normals leave no room below a cloudless day, days reach so far above their mean all the same.
 constexpr double kLeastRoom = 1.08;
+// No day that is spread is darker. Own choice.
+constexpr double kLeastDay = 0.02;
+constexpr int kMeanPasses = 60;  // halvings, by which a mean is found
 
 // A beta density's shares of equal bins over 0 to 1, by the bins' middles.
 std::vector<double> beta_bins(double mean, double nu, int bins) {
@@ -128,6 +131,31 @@ std::vector<double> clearness_table(double mean, double air_temp_c, double clear
         table[static_cast<std::size_t>(i)] = low + (high - low) * (bin + within) / bins;
     }
     return table;
+}
+
+std::vector<double> spread_days(const std::vector<double>& table, double factor, double clearest) {
+    if (factor == 1) return table;
+    std::vector<double> weight(table.size());
+    double sum = 0, mean = 0;
+    for (std::size_t i = 0; i < table.size(); ++i) {
+        const double z = score(static_cast<int>(i));
+        sum += weight[i] = base::exp(-0.5 * z * z);
+        mean += weight[i] * table[i];
+    }
+    mean /= sum;
+    const double least = std::min(kLeastDay, table.front()), most = std::max(clearest, table.back());
+    std::vector<double> out(table.size());
+    double low = -1, high = 2;
+    for (int pass = 0; pass < kMeanPasses; ++pass) {
+        const double centre = 0.5 * (low + high);
+        double found = 0;
+        for (std::size_t i = 0; i < table.size(); ++i) {
+            out[i] = std::clamp(centre + factor * (table[i] - mean), least, most);
+            found += weight[i] * out[i];
+        }
+        (found < mean * sum ? low : high) = centre;
+    }
+    return out;
 }
 
 std::vector<double> bendt_table(double mean) {

@@ -37,9 +37,10 @@ std::vector<double> published_table(double mean_k) {
     static base::Memo<double, std::vector<double>> memo(1024);
     return memo.get(mean_k, [&] { return bendt_table(mean_k); });
 }
-std::vector<double> learned_table(double mean_k, double air_c, double clearest) {
-    static base::Memo<std::array<double, 3>, std::vector<double>> memo(1024);
-    return memo.get({mean_k, air_c, clearest}, [&] { return clearness_table(mean_k, air_c, clearest); });
+std::vector<double> learned_table(double mean_k, double air_c, double clearest, double spread) {
+    static base::Memo<std::array<double, 4>, std::vector<double>> memo(1024);
+    return memo.get({mean_k, air_c, clearest, spread},
+                    [&] { return spread_days(clearness_table(mean_k, air_c, clearest), spread, clearest); });
 }
 
 // Daily clearness by normal score in a month with light, as the climate says its days lie.
@@ -49,7 +50,7 @@ std::vector<double> days_of_month(const config::Configuration& climate, std::siz
     if (days == "record")
         return empirical_clearness_table(sorted_clearness(*weather_series_of(climate), static_cast<int>(month) + 1));
     const double clearest = clearest_days(climate.number("latitude"), altitude_m(climate))[month];
-    return learned_table(mean_k, climate.numbers("air_temp_c")[month], clearest);
+    return learned_table(mean_k, climate.numbers("air_temp_c")[month], clearest, clearness_spread(climate)[month]);
 }
 
 void check_factors(const PlaneFactors& f, std::size_t hours) {

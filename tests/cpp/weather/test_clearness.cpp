@@ -72,19 +72,21 @@ TEST_CASE("limits of mean clearness") {
     CHECK(bendt_quantile(0.3, -1e-7, clearness_range(.39)) == Approx(bendt_quantile(0.3, -2e-6, clearness_range(.39))));
 }
 
+// Mean and standard deviation of the days of a table.
+std::pair<double, double> moments(const std::vector<double>& table) {
+    double mean = 0, square = 0, sum = 0;
+    for (int i = 0; i < score_nodes; ++i) {  // the normal density at equal steps
+        const double z = (i - (score_nodes - 1) / 2) / nodes_per_score;
+        const double w = std::exp(-z * z / 2), k = table[static_cast<std::size_t>(i)];
+        sum += w;
+        mean += w * k;
+        square += w * k * k;
+    }
+    mean /= sum;
+    return {mean, std::sqrt(square / sum - mean * mean)};
+}
+
 TEST_CASE("the learned distribution keeps the mean, inside its limits, and narrows in warm months") {
-    const auto moments = [](const std::vector<double>& table) {
-        double mean = 0, square = 0, sum = 0;
-        for (int i = 0; i < score_nodes; ++i) {  // the normal density at equal steps
-            const double z = (i - (score_nodes - 1) / 2) / nodes_per_score;
-            const double w = std::exp(-z * z / 2), k = table[static_cast<std::size_t>(i)];
-            sum += w;
-            mean += w * k;
-            square += w * k * k;
-        }
-        mean /= sum;
-        return std::pair{mean, std::sqrt(square / sum - mean * mean)};
-    };
     for (const double mean : {0.01, 0.06, 0.1, 0.25, 0.4, 0.55, 0.7, 0.8})
         for (const double air : {-20.0, 15.0, 25.0, 40.0}) {
             const auto table = clearness_table(mean, air);
@@ -106,6 +108,19 @@ TEST_CASE("the learned distribution keeps the mean, inside its limits, and narro
         CHECK(moments(table).first == Approx(mean).margin(0.0005));
     }
     CHECK(clearness_table(0.4, 2, 0.3).back() == Approx(1.08 * 0.4));
+}
+
+TEST_CASE("days that lie farther from their mean keep it, inside what can be") {
+    for (const double mean : {0.3, 0.5, 0.65}) {
+        const auto learned = clearness_table(mean, 8, 0.78), wide = spread_days(learned, 1.12, 0.78);
+        CHECK(spread_days(learned, 1, 0.78) == learned);
+        CHECK(moments(wide).first == Approx(moments(learned).first).margin(1e-9));
+        CHECK(moments(wide).second == Approx(1.12 * moments(learned).second).epsilon(0.03));
+        CHECK(moments(spread_days(learned, 0.8, 0.78)).second == Approx(0.8 * moments(learned).second).epsilon(1e-9));
+        CHECK(std::is_sorted(wide.begin(), wide.end()));
+        CHECK(wide.front() >= 0.02);
+        CHECK(wide.back() <= 0.78);
+    }
 }
 
 TEST_CASE("a table from measured days") {

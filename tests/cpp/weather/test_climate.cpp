@@ -100,6 +100,22 @@ TEST_CASE("the seasons of the default correlation are those of the normals, and 
     CHECK(correlation_at(0, 0)[6] == Approx(0).margin(1e-12));
 }
 
+TEST_CASE("days are spread more far from the sea, most in its spring") {
+    const auto spread = [](double half_range_k) {
+        return clearness_spread(*fixture::climate_at(10, 0, .5, {{"air_temp_c", seasons(half_range_k)}}));
+    };
+    const auto north = spread(14), south = spread(-14);
+    CHECK(*std::max_element(north.begin(), north.end()) == north[3]);
+    CHECK(north[3] == Approx(1.12));  // its own declaration; what it does to two records: tests/long/spring_study.py
+    CHECK(north[0] == 1);
+    for (std::size_t m = 0; m < 12; ++m) {
+        CHECK(south[m] == north[(m + 6) % 12]);
+        CHECK(spread(8)[m] == 1);  // within 18 K: by the sea and in the subtropics
+        CHECK(spread(11)[m] <= north[m]);
+    }
+    CHECK(spread(11)[3] > 1.01);
+}
+
 TEST_CASE("a mountain may have clearer months than the sea") {
     const auto high = [](double altitude_m) {
         return fixture::climate_at(-16, -68, .85, {{"altitude_m", altitude_m}});

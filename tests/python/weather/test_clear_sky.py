@@ -1,4 +1,4 @@
-"""Clear skies: against pvlib's Haurwitz, and the clearest days against those of three typical years that pvlib carries."""
+"""Clear skies: against pvlib's Haurwitz, and the clearest days against those of the typical years that pvlib has."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def test_a_clear_sky_is_pvlibs_haurwitz() -> None:
 
 @pytest.mark.parametrize(("latitude", "month"), [(60, 12), (60, 6), (45, 3), (0, 9), (-35, 6)])
 def test_the_clearest_day_is_a_tenth_over_that_of_the_month(latitude: float, month: int) -> None:
-    """The whole month by pvlib's positions of the Sun, every third day; the Sun at its mean distance, as Haurwitz's is."""
+    """The month by pvlib's positions of the Sun, every third day; the Sun at its mean distance, as Haurwitz's is."""
     days = pd.date_range(f"2001-{month:02d}-01", periods=30, freq="D")[::3]
     times = pd.DatetimeIndex(np.concatenate([pd.date_range(d, periods=288, freq="5min") for d in days]), tz="UTC")
     zenith = pvlib.solarposition.get_solarposition(times, latitude, 0.0).zenith

@@ -45,6 +45,8 @@ struct LearnedClearness {
 };
 std::vector<double> clearness_table(double mean, double air_temp_c, double clearest = 1,
                                     const LearnedClearness& learned = {});
+// The same days `factor` times as far from their mean, which they keep, inside 0.02 and `clearest`.
+std::vector<double> spread_days(const std::vector<double>& table, double factor, double clearest);
 std::vector<double> bendt_table(double mean);
 // The same from measured days, sorted: quantiles at the plotting positions (i - 1/2)/n, flat beyond the ends.
 std::vector<double> empirical_clearness_table(std::span<const double> sorted);

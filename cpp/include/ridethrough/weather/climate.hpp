@@ -28,6 +28,8 @@ std::array<double, 12> mean_clearness(const config::Configuration& climate);
 // Same-day correlation of the normal scores of clearness and temperature, by month: declared, or by the seasons that
 // the normals of temperature have.
 std::array<double, 12> clearness_temp_corr(const config::Configuration& climate);
+// By month, how many times as far as learned the days lie from their mean: more in spring and autumn far from the sea.
+std::array<double, 12> clearness_spread(const config::Configuration& climate);
 // Standard deviation of daily mean temperature by month: declared, or from the normals.
 std::array<double, 12> air_temp_sd_c(const config::Configuration& climate);
 // Whether the twelve normals of irradiation rise and fall with the Sun of the opposite latitude, not with that of the
