@@ -267,14 +267,12 @@ class Step(Cutouts):
         return np.minimum(hours, self.until(passed, passed(self.terminal_v_after(self.h))))
 
     def until_volts(self):
-        """Hours until something that is open closes: its wait where the volts are there, else, with an inverter, the
-        moment at which they are."""
+        """Hours until something that is open closes: its wait where the volts are there, else the moment at which they
+        are."""
         wait_h = self.plan.van.fridge.restart_wait_s / 3600 - self.s.waited_h
         wait_h = np.maximum(wait_h, SHORTEST_WAIT_H) + PAST_WAIT_H
         already = self.finds_volts(self.flow.terminal_v)
         until_h = np.where(already, wait_h, np.inf)
-        if not self.plan.inverter.given:
-            return until_h
         later = self.finds_volts(self.terminal_v_after(self.h)) & ~already
         return np.minimum(until_h, np.maximum(self.until(self.finds_volts, later), wait_h))
 

@@ -35,6 +35,7 @@ NO_LAND, INLAND, COAST, AMONG_SEA = range(4)
 CLEARNESS_STEPS = 300  # of a clearness of 1
 COAST_KM = 100
 NEAR_LAND_KM = 80  # of the middle of a half degree of land; its corners lie 39 km off
+LOWEST_M = -430  # that a climate may have
 LAPSE_K_PER_KM = 5.5  # fitted: 4 to 5.5 do equally well on the station files, 6.5 worse
 MOST_NORTHERN, NEAREST_SUN_KM, NEAREST_AIR_KM = 73.0, 250.0, 100.0
 FAR_KM = 1000  # from the nearest station that the table was fitted to
@@ -142,7 +143,7 @@ def _climate_at(latitude: float, longitude: float, altitude_m: float | None) -> 
     return Climate(
         latitude=latitude,
         longitude=longitude,
-        altitude_m=round(here_m),
+        altitude_m=max(round(here_m), LOWEST_M),  # means of land around some shores of salt lakes lie below
         ghi_kwh_m2_day=[round(float(x), 3) for x in clearness * h0 / 1000],
         air_temp_c=[round(float(x), 2) for x in air.of(table.air_c) + warmer_k],
         ghi_scale=_core.normal(1, sun_sd),

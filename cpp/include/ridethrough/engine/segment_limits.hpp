@@ -86,16 +86,14 @@ struct FindsVolts {
 };
 
 // Hours until it closes: its wait, where the volts are there already, as soon after a kettle; where they are there at
-// the end, the moment at which they are. The latter is left out of a van without an inverter, which has no kettle.
+// the end, the moment at which they are.
 template <class V>
-RT_INLINE V until_volts(const trip::Plan& plan, const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s,
-                        const Segment<V>& g) {
+RT_INLINE V until_volts(const Trial<V>& c, const StepFrame<V>& f, const TrialState<V>& s, const Segment<V>& g) {
     using T = typename V::Scalar;
     const V wait_h = max(c.fridge.restart_wait_h - s.waited_h, V(T(kShortestWaitH))) + V(T(kPastWaitH));
     const FindsVolts<V> finds{c, s, g};
     const auto already = finds(g.solved.terminal_v);
     const V until_h = select(already, wait_h, V(T(1e6)));
-    if (!plan.inverter.given) return until_h;
     const auto later = finds(battery_after(c, f, s, g, g.h).terminal_v) & !already;
     return min(until_h, max(until_terminals(c, f, s, g, later, finds), wait_h));
 }
@@ -111,7 +109,7 @@ RT_INLINE bool end_with_delays(const trip::Plan& plan, const Trial<V>& c, const 
         h = select(g.over & !g.solved.limited, min(h, wait_h), h);
     }
     if (g.may_close && any(s.fridge_open | s.system_open | s.bus_open))
-        h = select(g.active, min(h, until_volts(plan, c, f, s, g)), h);
+        h = select(g.active, min(h, until_volts(c, f, s, g)), h);
     const auto sooner = h < g.h;
     if (!any(sooner)) return false;
     g.switches = g.switches & !sooner;
