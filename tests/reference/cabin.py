@@ -61,12 +61,13 @@ class Cabin:
         return out
 
     def start_at_equilibrium(self, air, sun, clock_h, waking):
-        """Twelve times halfway to where it would settle with what is open."""
+        """Where it would settle with what is open, by halving the rise of the shut cabin."""
         shut, powered = self.shut_rise_k(clock_h, sun), np.ones(len(air), bool)
-        self.end_c = air + shut
-        for _ in range(12):
-            settles = air + shut / (1 + self.ventilation(self.end_c, waking, powered, clock_h))
-            self.end_c = (self.end_c + settles) / 2
+        low, high = air, air + shut
+        for _ in range(14):
+            self.end_c = (low + high) / 2
+            above = self.end_c > air + shut / (1 + self.ventilation(self.end_c, waking, powered, clock_h))
+            low, high = np.where(above, low, self.end_c), np.where(above, self.end_c, high)
 
     def enter(self, air, sun, clock_h, waking, powered):
         """A step's ventilation: the mean of what there would be at its beginning and, with that, on its mean."""

@@ -14,6 +14,7 @@ import ridethrough as rt
 from optional import there
 from ridethrough.model.values import mean_value
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 from study_fixture import SITE
 
 pytestmark = pytest.mark.filterwarnings("ignore:Van:UserWarning")
@@ -57,7 +58,10 @@ class Ode:
         self.means, self.amps = [], []
         clock = FIRST
         shut = self.shut_k(clock)
-        cabin = air_c[clock] + shut / (1 + self.ventilation(air_c[clock] + shut, clock))
+        # It begins where it settles.
+        cabin = brentq(
+            lambda c, at=clock: c - air_c[at] - shut / (1 + self.ventilation(c, at)), air_c[clock], air_c[clock] + shut
+        )
         for hour in range(72):
             clock = (FIRST + hour) % 24
             solved = solve_ivp(

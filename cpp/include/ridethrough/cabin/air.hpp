@@ -9,8 +9,8 @@
 
 namespace ridethrough::cabin {
 
-// In which the cabin's temperature before the first step is found. Own choice.
-constexpr int kSettlingSteps = 12;
+// By which the cabin's temperature before the first step is found, to some thousandths of a kelvin. Own choice.
+constexpr int kSettlingHalvings = 14;
 
 struct AirModel {
     random::ParameterIndex sun_rise_k_per_w_m2, person_heat_w, heat_loss_w_per_k, lag_h;  // shut

@@ -118,10 +118,13 @@ class Van {
     // Before the first step the cabin stands where it settles.
     RT_INLINE void settle_air(const Row<V>& row, V from_h, Bool waking) {
         const V one(T(1)), half(T(0.5)), shut_rise = shut_rise_k(plan_.air, x_, from_h, row.sun_w_m2);
-        cabin_end_c_ = row.air_c + shut_rise;
-        for (int i = 0; i < cabin::kSettlingSteps; ++i) {  // halfway to where it would settle with what is open
+        V low_c = row.air_c, high_c = row.air_c + shut_rise;
+        for (int i = 0; i < cabin::kSettlingHalvings; ++i) {
+            cabin_end_c_ = half * (low_c + high_c);
             const V settles_c = row.air_c + shut_rise / (one + ventilation_at(cabin_end_c_, waking, from_h));
-            cabin_end_c_ = half * (cabin_end_c_ + settles_c);
+            const Bool above = cabin_end_c_ > settles_c;
+            high_c = select(above, cabin_end_c_, high_c);
+            low_c = select(above, low_c, cabin_end_c_);
         }
     }
 
