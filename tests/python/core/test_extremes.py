@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import ridethrough as rt
 import ridethrough._checks as _checks
+from random_vans import equipped_case
 
 pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")  # vans that nobody would build
 
@@ -42,6 +43,14 @@ def trip(place: str) -> rt.Trip:
     )
     site = rt.Site(latitude=latitude, longitude=20.0, climate=climate, utc_offset_h=1.0)
     return rt.Trip(site=site, start=start, nights=NIGHTS, drives=[rt.Drive(days=[2, 3])])
+
+
+@pytest.mark.parametrize("case", [916, 973])
+def test_an_empty_battery_gives_nothing_more(case: int) -> None:
+    """Two vans whose steps are cut more often than there are segments: the last segment drew 20 % below empty once."""
+    van, trip = equipped_case(case)
+    risk = rt.simulate(van, trip, trials=64, seed=11)
+    assert (risk.columns["min_soc"] > -0.03).all()
 
 
 @pytest.mark.parametrize("place", PLACES)
