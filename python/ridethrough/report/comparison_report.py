@@ -9,6 +9,7 @@ from ..model.van_parts import is_lithium
 from ..money.prices import AmountRange, Prices
 from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
 from .chance_text import risk_text, why_lithium_is_worse
+from .layout import WIDE, fill
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
@@ -22,7 +23,14 @@ def format_comparison(comparison: Comparison) -> str:
     """The report of vans compared with a base."""
     lines = format_warnings(_warnings(comparison, comparison.base_name))
     lines += [text for name in comparison.cost for text in _van(comparison, name)]
-    return "\n".join([*lines, summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION])
+    lines += [summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION]
+    return "\n".join(part for line in lines for part in _wrapped(line))
+
+
+def _wrapped(line: str) -> list[str]:
+    """A line as the terminal has room for it; what belongs to a van keeps its indent."""
+    indent = line[: len(line) - len(line.lstrip(" "))]
+    return fill(line, WIDE, indent, indent + "  " * bool(indent)) or [""]
 
 
 def _warnings(comparison: Comparison, name: str) -> list[str]:

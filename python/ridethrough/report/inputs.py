@@ -12,7 +12,7 @@ import ridethrough._core as _core
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 
-DEFAULT, GIVEN, MEASURED = "default", "given", "measured"
+DEFAULT, GIVEN, MEASURED, USUAL = "default", "given", "measured", "usual value"
 # Defaults that an owner should know to have been assumed: the endings of their paths.
 _TOLD = (
     *("battery.capacity_ah", "battery.state_of_health", "battery.initial_soc", "battery.location"),
@@ -36,13 +36,15 @@ class Input:
 
     path: str
     value: str
-    origin: str  # "default", "given", or such as "measured on 2026-05-01"
+    origin: (
+        str  # "default", "given", "usual value" (given, and equal to the default), or such as "measured on 2026-05-01"
+    )
     source: str = ""  # of a default
 
     @property
     def kind(self) -> str:
-        """Default, given or measured."""
-        return self.origin.split(" ", maxsplit=1)[0]
+        """Default, given or measured; what was written down as usual was given."""
+        return GIVEN if self.origin == USUAL else self.origin.split(" ", maxsplit=1)[0]
 
     @property
     def told(self) -> bool:
@@ -64,8 +66,29 @@ def _of_part(at: str, part: Configuration) -> Iterator[Input]:
         elif field.type == "parts":
             yield from _of_list(at, field.name, value, origin)
         elif field.name != "name" or at == "van":
+            if origin == GIVEN and not field.required and value == field.default_value:
+                origin = USUAL  # a starter file writes the usual value too, where nothing was answered
             unit = f" {field.unit}" if field.unit and isinstance(value, (int, float, _core.Spread)) else ""
-            yield Input(here, f"{_text(value)}{unit}", origin, field.source if origin == DEFAULT else "")
+            source = field.source if origin in (DEFAULT, USUAL) else ""
+            yield _in_effect(part, Input(here, f"{_text(value)}{unit}", origin, source))
+
+
+def _in_effect(part: Configuration, one: Input) -> Input:
+    """The input as it is played, where another one stands in the place of its default."""
+    name = one.path.rpartition(".")[2]
+    if name == "climate" and one.value == "none":
+        return Input(one.path, "the worldwide default climate of the place", one.origin, one.source)
+    place = getattr(part, "surroundings", "as_given")
+    if name not in ("shade_beam", "shade_sky") or place == "as_given":
+        return one
+    by = f"by surroundings = {place}"
+    field = part.schema.field("surroundings")
+    ranges = re.findall(r"(\d+) to (\d+)", field.doc)  # those of shade_beam, in the order of the choices
+    shares = dict(zip(field.choices[1:], ranges, strict=False))
+    if name == "shade_beam" and place in shares:
+        low, high = (int(end) / 100 for end in shares[place])
+        return Input(one.path, f"{low:g} to {high:g}, {by}", one.origin, by)
+    return Input(one.path, by, one.origin, by)
 
 
 def _of_list(at: str, name: str, members: Any, origin: str) -> Iterator[Input]:

@@ -123,6 +123,9 @@ class VanDifference:
     outcomes: Mapping[str, OutcomeDifference]
     variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
 
+    def __repr__(self) -> str:
+        return f"<VanDifference: {self.van!r} on {self.trip!r}, {len(self.outcomes)} outcomes>"
+
     def __getitem__(self, outcome: str) -> OutcomeDifference:
         if outcome not in self.outcomes:
             near = _core.nearest_name(str(outcome), list(self.outcomes))

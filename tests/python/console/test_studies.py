@@ -44,7 +44,8 @@ def test_compare_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
     text = printed(["compare", DEMO, *changes, *FEW], capsys)
     for head in ("nights=3 against the base", "solar.rated_w=300 W against", "battery=lithium 120 Ah against"):
         assert head in text
-    assert "points less (" in text and "the same 400 trials" in text and CAUTION in text
+    text = " ".join(text.split())
+    assert "points less (" in text and "the same 400 trials" in text and " ".join(CAUTION.split()) in text
     scenario = rt.load_scenario(DEMO)
     more = scenario.van.replace("solar.rated_w", 300)
     pair = (scenario.van, scenario.trip.replace(nights=3))
