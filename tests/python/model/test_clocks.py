@@ -14,33 +14,10 @@ import pandas as pd
 import pvlib
 import pytest
 import ridethrough as rt
-import ridethrough._checks as _checks
+from clock_trips import PLACES, site, trip
 from ridethrough import _core
 from ridethrough.model import clocks, time_zones
 from verdict_text import details
-
-# Latitude, longitude, zone: both hemispheres, half and quarter hours, a change by half an hour.
-PLACES = {
-    "carolina": (36.10, -79.95, "America/New_York"),
-    "andalusia": (36.72, -4.42, "Europe/Madrid"),
-    "tasmania": (-42.88, 147.33, "Australia/Hobart"),
-    "lord_howe": (-31.55, 159.08, "Australia/Lord_Howe"),
-    "deccan": (17.4, 78.5, "Asia/Kolkata"),
-    "himalaya": (27.7, 85.3, "Asia/Kathmandu"),
-}
-
-
-def site(name="carolina", record=None, **fields):
-    latitude, longitude, _ = PLACES[name]
-    sky = np.asarray(_checks.monthly_h0_wh_m2(latitude)) / 1000
-    climate = rt.Climate(
-        latitude=latitude, longitude=longitude, ghi_kwh_m2_day=0.45 * sky, air_temp_c=[15.0] * 12, weather_series=record
-    )
-    return rt.Site(latitude=latitude, longitude=longitude, climate=climate, **fields)
-
-
-def trip(start, name="carolina", nights=2, where=None, **more):
-    return rt.Trip(site=where or site(name), start=start, nights=nights, **more)
 
 
 def simulated(plan, trials=200, van=None, **more):

@@ -1,33 +1,16 @@
 """A planner's range: the mix of customers is the weighted mean of their own simulations, and what is stated says so."""
 
-from typing import Any
-
 import pytest
 import ridethrough as rt
+from planned_range import CUSTOMERS, MODELS, planned_range
 from study_fixture import DULL, SITE, TRIP, VAN
 
 pytest.importorskip("xarray")
 
 
-CUSTOMERS: dict[str, Any] = {"light_couple": 3, "long evenings": ({"trip.habits_scale": 1.5}, 1)}
-
-
-MODELS = {"Small": VAN, "Big": VAN.replace(**{"solar.rated_w": 400, "battery.capacity_ah": 150})}
-
-
 @pytest.fixture(scope="module")
 def planned():
-    return rt.van_range(
-        MODELS,
-        TRIP,
-        sites=[SITE, DULL],
-        customers=CUSTOMERS,
-        months=[1, 4, 7, 10],
-        sold={"Dull": ["Apr", "Oct"]},
-        trials=150,
-        seed=2,
-        progress=False,
-    )
+    return planned_range()
 
 
 def test_the_mix_is_the_weighted_mean_of_simulations(planned):

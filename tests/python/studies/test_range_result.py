@@ -1,34 +1,17 @@
 """What can be stated of a range of vans."""
 
 import re
-from typing import Any
 
 import pytest
 import ridethrough as rt
-from study_fixture import DULL, SITE, TRIP, VAN
+from planned_range import MODELS, planned_range
 
 pytest.importorskip("xarray")
 
 
-CUSTOMERS: dict[str, Any] = {"light_couple": 3, "long evenings": ({"trip.habits_scale": 1.5}, 1)}
-
-
-MODELS = {"Small": VAN, "Big": VAN.replace(**{"solar.rated_w": 400, "battery.capacity_ah": 150})}
-
-
 @pytest.fixture(scope="module")
 def planned():
-    return rt.van_range(
-        MODELS,
-        TRIP,
-        sites=[SITE, DULL],
-        customers=CUSTOMERS,
-        months=[1, 4, 7, 10],
-        sold={"Dull": ["Apr", "Oct"]},
-        trials=150,
-        seed=2,
-        progress=False,
-    )
+    return planned_range()
 
 
 def test_months_that_are_not_sold_decide_nothing(planned):

@@ -7,35 +7,14 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from demo_studies import EARLY_ENDS, demo
+from demo_studies import EARLY_ENDS
 from optional import there
-
-VAN, TRIP = demo()
-
-
-PANEL, COVER, INVERTER = (
-    "100 W more panel on the roof",
-    "insulated cover around the fridge",
-    "inverter never left on overnight",
-)
-
-
-LITHIUM = "lithium bundle, 120 Ah"
-
-
-def some(*names, van=VAN, trip=TRIP):
-    return [c for c in rt.catalogue(van, trip) if c.name in names]
+from ranked_upgrades import COVER, INVERTER, LITHIUM, PANEL, TRIP, VAN, apart, ranked_upgrades, some
 
 
 @pytest.fixture(scope="module")
 def ranked():
-    return rt.upgrades(VAN, TRIP, some(PANEL, COVER, INVERTER, LITHIUM, "fan behind the fridge"), trials=800, seed=1)
-
-
-def apart(found: rt.Upgrades) -> bool:
-    """Whether the first of two is shown to take more away per money."""
-    better, other = found.paid
-    return found.distinguishable(better, other, per="$100")
+    return ranked_upgrades()
 
 
 def test_each_is_the_paired_difference_of_its_own_run(ranked):

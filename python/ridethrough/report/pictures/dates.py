@@ -14,7 +14,7 @@ import ridethrough._core as _core
 from ...engine.risk import Risk
 from ...model.clocks import clock_hours, since_start
 from ..cause_text import DAYS, MONTHS
-from .sheet import Sheet, text_width
+from .sheet import Sheet, label_below, text_width
 from .style import BLUE, HATCH, INK, NIGHT, RULE, SOFT, Style
 
 if TYPE_CHECKING:
@@ -112,18 +112,7 @@ def dates_below(sheet: Sheet, ax: Axes, risk: Risk) -> None:
         if not within or middle - wide / 2 < last + 0.04:
             continue
         last = middle + wide / 2
-        ax.annotate(
-            text,
-            ((begin + end) / 2, 0),
-            (0, -72 * (0.06 + row)),
-            xycoords=("data", "axes fraction"),
-            textcoords="offset points",
-            ha="center",
-            va="top",
-            fontsize=points,
-            color=SOFT,
-            annotation_clip=False,
-        )
+        label_below(ax, text, (begin + end) / 2, 72 * (0.06 + row), points)
 
 
 def _days(risk: Risk) -> tuple[NDArray[np.float64], list[date]]:
@@ -163,17 +152,6 @@ def _hours_below(sheet: Sheet, ax: Axes, risk: Risk) -> None:
     for hour, x in zip(clock, at, strict=True):
         if int(hour // 6) % every or x * inch < wide / 2 or (risk.hours - x) * inch < wide / 2 - 0.1:
             continue
-        ax.annotate(
-            f"{hour % 24:02.0f}:00",
-            (x, 0),
-            (0, -72 * 0.06),
-            xycoords=("data", "axes fraction"),
-            textcoords="offset points",
-            ha="center",
-            va="top",
-            fontsize=points,
-            color=SOFT,
-            annotation_clip=False,
-        )
+        label_below(ax, f"{hour % 24:02.0f}:00", x, 72 * 0.06, points)
     ax.set_xticks(at, minor=True)
     ax.tick_params(axis="x", which="minor", length=3, color=SOFT, labelbottom=False)

@@ -245,3 +245,20 @@ def ruled(ax: Axes) -> None:
     ax.grid(axis="y", color=RULE, lw=0.6)
     ax.spines["left"].set_visible(False)
     ax.tick_params(axis="y", length=0)
+
+
+def label_below(ax: Axes, text: str, x: float, drop_pt: float, points: float, **style: Any) -> None:
+    """A text centred below a place of the axis, so many points under it."""
+    ax.annotate(
+        text,
+        (x, 0),
+        (0, -drop_pt),
+        xycoords=("data", "axes fraction"),
+        textcoords="offset points",
+        ha="center",
+        va="top",
+        fontsize=points,
+        color=SOFT,
+        annotation_clip=False,
+        **style,
+    )

@@ -14,7 +14,7 @@ from ...engine.risk import Risk
 from .drawing import drawn
 from .facts import chance_with_interval, facts, spoken
 from .picture import Picture
-from .sheet import Sample, Sheet, broken, ruled, text_width
+from .sheet import Sample, Sheet, broken, label_below, ruled, text_width
 from .style import BLUE_LIGHT, LINES, SOFT, Style
 
 if TYPE_CHECKING:
@@ -130,19 +130,7 @@ def _nights_below(sheet: Sheet, ax: Axes, count: int, only: Risk | None) -> None
     ax.set_xticks(range(1, count + 1), [""] * count)
     for night in shown:
         lines = [str(night), *([values[night - 1]] if values else [])]
-        ax.annotate(
-            "\n".join(lines),
-            (night, 0),
-            (0, -5),
-            xycoords=("data", "axes fraction"),
-            textcoords="offset points",
-            ha="center",
-            va="top",
-            fontsize=points,
-            color=SOFT,
-            linespacing=1.25,
-            annotation_clip=False,
-        )
+        label_below(ax, "\n".join(lines), night, 5, points, linespacing=1.25)
     sheet.top += 0.12 + (2 if values else 1) * sheet.line_in
     said = "Nights of 24 h, from the start" + ("; below each number the % of trips without a cut-out" if values else "")
     for line in broken(said, points, sheet.room):
