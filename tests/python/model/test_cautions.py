@@ -59,7 +59,7 @@ def test_what_is_offered_names_fuse_venting_and_a_competent_person() -> None:
     (drive,) = [note for name, note in notes.items() if name.startswith("drive ")]
     assert drive.startswith("never drive to charge when tired")
     panels = [c for c in rt.catalogue(VAN, TRIP) if "panel" in c.name]
-    shown = str(rt.upgrades(VAN, TRIP, panels, pairs=False, trials=20))
+    shown = " ".join(str(rt.upgrades(VAN, TRIP, panels, pairs=False, trials=20)).split())
     assert all(f"Note on {c.name}: {c.note}." in shown for c in panels)
 
 
