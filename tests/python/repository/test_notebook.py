@@ -44,8 +44,8 @@ def test_outputs_are_stored_and_the_opening_says_what_it_answers(name: str) -> N
 
 ABOUT_CHANCES = re.compile(r"cut-out|chance|risk|points|odds", re.IGNORECASE)
 COUNTED = re.compile(r"[\d,]+ (trials|trips|start days|paths|failures)")
-# Per cent that is none of these: a level of risk, a target, a charge, a change listed under its number of trips, a range
-# of the odds.
+# Per cent that is none of these: a level of risk, a target, a charge, a change listed under its number of trips, a
+# range of the odds.
 NO_CHANCE = (
     r"\d -> [\d.]+ % \(",
     r"at a risk of \d+ %",
