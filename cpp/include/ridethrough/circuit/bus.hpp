@@ -74,7 +74,7 @@ RT_INLINE V tracker_current_a(const BusInput<V>& in, V terminal_v, V& slope) {
 }
 // A step of Newton after which the next is within rounding.
 template <class T>
-constexpr T kLastStepV = sizeof(T) == sizeof(double) ? T(1e-6) : T(1e-3);
+constexpr T kLastStepV = static_cast<T>(sizeof(T) == sizeof(double) ? 1e-6 : 1e-3);
 constexpr int kMoreSteps = 30;
 // Terminal voltage where v = source - ohm (fixed + compressor(v) - tracker(v)). The start is the root for powers at
 // the terminals, cable losses as at the source's voltage; from there three or four steps of Newton leave rounding only.
