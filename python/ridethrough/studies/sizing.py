@@ -23,6 +23,7 @@ from ridethrough._core import Estimate
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
+from ..engine.named_numbers import Named
 from ..engine.progress import ProgressOption, RunsDone, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
@@ -345,7 +346,7 @@ def find_size(search: SizeSearch) -> Size:
         within,
         rises,
         monotone and not also,
-        tried,
+        Named("tried", tried),
         also,
         error,
         also_there,

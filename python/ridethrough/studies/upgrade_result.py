@@ -13,8 +13,9 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
+from ..engine.named_numbers import Named
 from ..engine.result import Result
-from ..model.errors import bad_input, checked_call, unknown_name
+from ..model.errors import bad_input, checked_call, unknown_key
 from ..money.prices import AmountRange, Prices
 
 if TYPE_CHECKING:
@@ -128,7 +129,7 @@ class Upgrades(Result):
         refused: dict[str, str],
         prices: Prices,
     ) -> None:
-        self.base, self.refused, self.prices = base, refused, prices
+        self.base, self.refused, self.prices = base, Named("refused", refused), prices
         self._draws = draws
         self.all = _sorted(entries, lambda e: e.removed.value)
         self.worse = tuple(e for e in self.all if len(e.names) == 1 and e.adds_risk)
@@ -149,7 +150,7 @@ class Upgrades(Result):
         for entry in self.all:
             if entry.name == name:
                 return entry
-        raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
+        raise unknown_key("upgrade", name, [e.name for e in self.all])
 
     @property
     def warnings(self) -> tuple[str, ...]:

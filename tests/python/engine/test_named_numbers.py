@@ -16,3 +16,23 @@ def test_a_wrong_name_is_an_input_error_with_what_there_is() -> None:
     with pytest.raises(rt.InputError, match="now min_soc"):
         numbers["lowest_charge"]
     assert pickle.loads(pickle.dumps(numbers)) == numbers
+
+
+def test_keys_of_several_parts_and_numbers_are_told_likewise() -> None:
+    runs = Named("risks", {("lithium", "coast"): 1, ("lithium", "hills"): 2, ("300 W", "coast"): 3})
+    assert runs["lithium", "hills"] == 2
+    for wrong, meant in (
+        (("lithum", "hills"), "('lithium', 'hills')"),
+        (("300 W", "cost"), "('300 W', 'coast')"),
+        ("lithium", "('lithium', 'coast')"),
+        (("300 W", "nowhere"), ""),
+        (("300 W",), ""),
+        (7, ""),
+    ):
+        with pytest.raises(rt.InputError, match=r"allowed \('lithium', 'coast'\), \('lithium', 'hills'\)") as refused:
+            runs[wrong]  # type: ignore[index]
+        assert (refused.value.suggestion, refused.value.value) == (meant, wrong)
+    with pytest.raises(rt.InputError, match=r"tried = 155: there is none of that name; allowed 50.0, 150.0"):
+        Named("tried", {50.0: "a", 150.0: "b"})[155]
+    with pytest.raises(rt.InputError, match="allowed none"):
+        Named("notes", {})["lithium"]
