@@ -115,13 +115,8 @@ def _named(source: ClimateSource) -> str:
 
 def place_text(place: Place) -> str:
     """A place's name, where it has one, and coordinates."""
-    where = coordinates(place.site.latitude, place.site.longitude)
+    where = coordinates_text(place.site.latitude, place.site.longitude)
     return where if place.name == UNNAMED else f"{place.name} ({where})"
-
-
-def coordinates(latitude: float, longitude: float) -> str:
-    """Degrees with their directions."""
-    return f"{abs(latitude):g} {'N' if latitude >= 0 else 'S'}, {abs(longitude):g} {'E' if longitude >= 0 else 'W'}"
 
 
 def _number(value: Any) -> str:

@@ -63,7 +63,7 @@ def van_range(
     trip : Trip
         The plan that is stated: nights, drives, shade; its site and month are replaced.
     sites : list of Site, or dict of str to Site
-        Places with their climates; a list is called by the climates' names.
+        Places with their climates; a list is called by the climates' names, or coordinates.
     customers : dict
         Weights by the name of ready-made habits, ``{"light_couple": 0.6, "family": 0.4}``, or by any name with what
         it stands for, ``{"cold workers": (habits_or_changes, 0.2)}``: a Habits, or a dict of dotted paths to values.

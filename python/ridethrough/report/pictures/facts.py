@@ -9,10 +9,11 @@ import ridethrough._core as _core
 
 from ...engine.risk import Risk
 from ...model.classes import Trip, Van
+from ...model.coordinates import coordinates_text
 from ...model.places import places_of
 from ..chance_text import format_chance
 from ..sentences import in_range
-from ..trip_description import coordinates, place_text, van_in_short
+from ..trip_description import place_text, van_in_short
 from ..verdict import heading
 
 
@@ -48,7 +49,7 @@ def facts_of_data(about: Mapping[str, Any]) -> list[str]:
     lines = []
     if "place" in about:
         latitude, longitude = about["latitude"], about["longitude"]
-        where = f" ({coordinates(latitude, longitude)})" if isinstance(latitude, float) else ""
+        where = f" ({coordinates_text(latitude, longitude)})" if isinstance(latitude, float) else ""
         lines.append(f"{about['place']}{where}.")
     return [*lines, *([f"From {about['start']}."] if "start" in about else [])]
 
