@@ -16,7 +16,7 @@ from ..studies.range_result import VanRange
 from .model_error_text import format_model_error
 from .registry import format_report
 
-OF_CUSTOMERS = "All customers together, so many trials of each kind of customer; brochure() tells of the model's own error."
+OF_CUSTOMERS = "All customers together; trials are of each kind of customer; brochure() tells of the model's own error."
 
 
 @format_report.register(VanRange)

@@ -10,6 +10,7 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, GasFurnace, Heater, PortableArray, SolarArray, Trip, Van
 from ..model.climate_source import ClimateSource, source_of
+from ..model.coordinates import coordinates_text
 from ..model.places import UNNAMED, Place
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium

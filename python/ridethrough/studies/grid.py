@@ -203,7 +203,7 @@ def _labels(values: list[object]) -> tuple[object, ...]:
 
 
 def _label(value: object) -> object:
-    """Yes and no and texts are their own labels; configurations go by their name or their climate's, or where they are."""
+    """Yes and no and texts are their own labels; configurations go by a name, or by where they are."""
     if isinstance(value, (bool, str)):
         return value
     for named in (value, getattr(value, "climate", None)):

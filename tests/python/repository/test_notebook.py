@@ -44,8 +44,8 @@ def test_outputs_are_stored_and_the_opening_says_what_it_answers(name: str) -> N
 
 ABOUT_CHANCES = re.compile(r"cut-out|chance|risk|points|odds", re.IGNORECASE)
 COUNTED = re.compile(r"[\d,]+ (trials|trips|start days|paths|failures)")
-# Per cent that is none of these: a level of risk, a target, a charge, a change listed under its number of trips, a range
-# of the odds.
+# Per cent that is none of these: a level of risk, a target, a charge, a change listed under its number of trips, a
+# range of the odds.
 NO_CHANCE = (
     r"\d -> [\d.]+ % \(",
     r"at a risk of \d+ %",
@@ -142,7 +142,7 @@ def test_panel_wattage(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("RIDETHROUGH_FULL", raising=False)
     names, figures, printed = run("panel_wattage.ipynb")
     assert figures == 3
-    assert printed.count("Not a guarantee.") == 4 and "sampling error alone" in printed and "120 trials" in printed
+    assert printed.count("no guarantee") == 4 and "sampling error alone" in printed and "120 trials" in printed
     assert "Chicago, Apr to Oct: nights without a cut-out of the fridge in the worst month" in printed
     year, sites, months = names["year"], names["sites"], names["months"]
     # What the text says: warm air under a lower Sun decides in one place, the dull and cold months in another.
