@@ -35,4 +35,4 @@ def test_keys_of_several_parts_and_numbers_are_told_likewise() -> None:
     with pytest.raises(rt.InputError, match=r"tried = 155: there is none of that name; allowed 50.0, 150.0"):
         Named("tried", {50.0: "a", 150.0: "b"})[155]
     with pytest.raises(rt.InputError, match="allowed none"):
-        Named("notes", {})["lithium"]
+        Named[str, str]("notes", {})["lithium"]

@@ -46,7 +46,7 @@ def test_only_what_differs_from_the_default_is_called_given() -> None:
 
 
 def test_what_a_starter_file_wrote_is_told_from_what_was_answered(tmp_path: Path) -> None:
-    answers = {"latitude": 44.5, "longitude": -110, "start": "2026-09-22", "nights": 5}
+    answers: dict[str, Any] = {"latitude": 44.5, "longitude": -110, "start": "2026-09-22", "nights": 5}
     rt.new_scenario(tmp_path / "a.toml", **answers)
     rt.new_scenario(tmp_path / "b.toml", **answers, rated_w=240, heater="evening and morning", battery="lithium")
     usual, own = (
