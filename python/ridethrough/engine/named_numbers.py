@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NoReturn, TypeVar
+from collections.abc import Collection, Iterator, Mapping
+from typing import Generic, NoReturn, TypeVar
 
 import ridethrough._core as _core
 
@@ -27,3 +27,19 @@ class Named(dict[K, T]):
 
     def __reduce__(self) -> tuple[object, ...]:
         return type(self), (self.what, dict(self))
+
+
+class Keyed(Generic[K]):
+    """Base of what is indexed by names: they can be gone through, counted and looked for, as those of a dict."""
+
+    def _names(self) -> Collection[K]:
+        raise NotImplementedError
+
+    def __iter__(self) -> Iterator[K]:
+        return iter(self._names())
+
+    def __len__(self) -> int:
+        return len(self._names())
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._names()

@@ -108,7 +108,7 @@ class Risk(TrialEstimates):
     """
 
     warnings: tuple[str, ...] = ()
-    _guesses = _GUESSES
+    _guesses = TrialEstimates._guesses | _GUESSES
 
     def __init__(
         self,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
@@ -21,8 +20,9 @@ from ..engine.labelled_data import (
     trips_coordinates,
     warnings_attribute,
 )
-from ..engine.named_numbers import Named
+from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
+from ..model.attribute_names import ToldNames
 from ..model.errors import checked_call, unknown_key
 from ..model.outputs import RESULTS
 from ..money.prices import AmountRange, Prices
@@ -63,7 +63,7 @@ SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "p
 
 
 @dataclass(frozen=True)
-class OutcomeDifference:
+class OutcomeDifference(ToldNames):
     """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
 
     Risks are shares, not points. None where there is nothing to compare.
@@ -94,6 +94,8 @@ class OutcomeDifference:
     difference: Estimate | None
     trials_with_both: int
 
+    _guesses: ClassVar = {name: f"difference.{name}" for name in ("value", "low", "high", "trials")}
+
     @property
     def shown(self) -> bool:
         """Whether the interval of the difference leaves out 0."""
@@ -101,7 +103,7 @@ class OutcomeDifference:
 
 
 @dataclass(frozen=True)
-class VanDifference:
+class VanDifference(ToldNames, Keyed[str]):
     """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
 
     Attributes
@@ -125,8 +127,13 @@ class VanDifference:
     outcomes: Mapping[str, OutcomeDifference]
     variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
 
+    _guesses: ClassVar = {name: f"[{name!r}]" for name in OUTCOMES}
+
     def __repr__(self) -> str:
         return f"<VanDifference: {self.van!r} on {self.trip!r}, {len(self.outcomes)} outcomes>"
+
+    def _names(self) -> Mapping[str, OutcomeDifference]:
+        return self.outcomes
 
     def __getitem__(self, outcome: str) -> OutcomeDifference:
         return self.outcomes[outcome]
@@ -137,11 +144,11 @@ def no_difference(trials: int) -> Estimate:
     return Estimate(value=0.0, low=0.0, high=0.0, events=None, trials=trials)
 
 
-class Comparison(Result):
+class Comparison(Result, Keyed[str]):
     """What :func:`compare` returns.
 
     ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of
-    them.
+    them. Going through it gives the names of the vans but the base.
 
     Attributes
     ----------
@@ -180,6 +187,17 @@ class Comparison(Result):
         vans, trips, run = len(self.cost), len(self.trips), next(iter(self.risks.values()))
         against = f"{vans} van{'s' * (vans > 1)} against {self.base_name!r}"
         return f"<Comparison: {against}, {trips} trip{'s' * (trips > 1)}, {run.trials:,} trials, seed {run.seed}>"
+
+    @property
+    def vans(self) -> list[str]:
+        """Names of the vans, the base first."""
+        return [self.base_name, *self.cost]
+
+    def _names(self) -> Mapping[str, AmountRange]:
+        return self.cost
+
+    def __contains__(self, key: object) -> bool:
+        return key in self.cost or key in self.differences
 
     @property
     def trips(self) -> list[str]:
@@ -247,34 +265,32 @@ class Comparison(Result):
         such a chance has no interval of its own, a difference has (``risk_difference_all_trips_low``). The base differs
         from itself by 0.
         """
-        vans = [self.base_name, *self.cost]
-        return self._labelled(self.trips, self._means_over_trips(vans) if len(self.trips) > 1 else {})
+        return self._labelled(self.trips, self._means_over_trips() if len(self.trips) > 1 else None)
 
-    def _means_over_trips(self, vans: Sequence[str]) -> dict[str, tuple[str, str, Sequence[object]]]:
+    def _means_over_trips(self) -> dict[str, tuple[str, str, Sequence[object]]]:
         """Of each van, by what labelled data call them."""
         cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name in OUTCOMES:
             unit, label, less = _words(name)
-            means = [self._mean(name, van, ALL_TRIPS) for van in vans]
+            means = [self._mean(name, van, ALL_TRIPS) for van in self.vans]
             cells[f"{name}_all_trips"] = unit, f"{label}, mean over the trips", means
-            gaps = [self._difference(name, van, ALL_TRIPS) for van in vans]
+            gaps = [self._difference(name, van, ALL_TRIPS) for van in self.vans]
             cells[f"{name}_difference_all_trips"] = unit, f"{less}, mean over the trips", gaps
         return cells
 
-    def _labelled(self, trips: Sequence[str], means: Columns = MappingProxyType({})) -> xarray.Dataset:
+    def _labelled(self, trips: Sequence[str], means: Columns | None = None) -> xarray.Dataset:
         """The outcomes along van and these trips, of which one may be the mean over all, and others along van alone."""
-        vans = [self.base_name, *self.cost]
-        at = [(van, trip) for van in vans for trip in trips]
+        at = [(van, trip) for van in self.vans for trip in trips]
         cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name in OUTCOMES:
             unit, label, less = _words(name)
             cells[name] = unit, label, [self._value(name, *cell) for cell in at]
             cells[f"{name}_difference"] = unit, less, [self._difference(name, *cell) for cell in at]
         more = {
-            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
-            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
+            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in self.vans]),
+            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in self.vans]),
         }
-        data = make_dataset({"van": vans, "trip": trips}, cells, more | dict(means), **self._about())
+        data = make_dataset({"van": self.vans, "trip": trips}, cells, more | dict(means or {}), **self._about())
         named = {trip: self._trip(trip) for trip in trips}
         return data.assign_coords(trips_coordinates(named)) if len(trips) > 1 else data
 
@@ -323,6 +339,7 @@ class Comparison(Result):
         """Those of all runs, each once."""
         return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk of each van on each trip, with its interval (needs matplotlib)."""
         from ..report.pictures.rankings import plot_comparison

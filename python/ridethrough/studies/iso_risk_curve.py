@@ -131,6 +131,7 @@ class IsoRisk(Result):
         data["panel_w"].attrs.update(units="W", long_name="rated power of the panel")
         return data
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
         from ..report.pictures.studies import plot_iso_risk

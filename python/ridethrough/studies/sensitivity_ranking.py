@@ -131,6 +131,7 @@ class Sensitivity(Result):
 
         return format_advice(self)
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The inputs, ranked, with their intervals (needs matplotlib)."""
         from ..report.pictures.rankings import plot_sensitivity

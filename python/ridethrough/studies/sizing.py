@@ -143,6 +143,7 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
         from ..report.pictures.studies import plot_size

@@ -128,6 +128,7 @@ class Sweep(TableResult):
         """The van and the trip that the axes change; None where the sweep was made of a dataset alone."""
         return self._van, self._trip
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk along the longest axis, with its intervals; a line for each combination of the others.
 

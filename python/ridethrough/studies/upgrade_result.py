@@ -13,7 +13,7 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
-from ..engine.named_numbers import Named
+from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
 from ..model.errors import bad_input, checked_call, unknown_key
 from ..money.prices import AmountRange, Prices
@@ -94,7 +94,7 @@ class Upgrade:
         return self.cost.high <= 0 or self.mass_kg.high < 0
 
 
-class Upgrades(Result):
+class Upgrades(Result, Keyed[str]):
     """What :func:`upgrades` returns.
 
     Attributes
@@ -146,11 +146,14 @@ class Upgrades(Result):
         run = f"{len(self.all) - pairs} changes and {pairs} pairs, {refused} not offered"
         return f"<Upgrades: {run}, {self.base.trials:,} trials, seed {self.base.seed}>"
 
+    def _names(self) -> list[str]:
+        return [entry.name for entry in self.all]
+
     def __getitem__(self, name: str) -> Upgrade:
         for entry in self.all:
             if entry.name == name:
                 return entry
-        raise unknown_key("upgrade", name, [e.name for e in self.all])
+        raise unknown_key("upgrade", name, self)
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -214,6 +217,7 @@ class Upgrades(Result):
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
         from ..report.pictures.rankings import plot_upgrades

@@ -4,7 +4,7 @@ import pickle
 
 import pytest
 import ridethrough as rt
-from ridethrough.engine.named_numbers import Named
+from ridethrough.engine.named_numbers import Keyed, Named
 
 
 def test_a_wrong_name_is_an_input_error_with_what_there_is() -> None:
@@ -36,3 +36,12 @@ def test_keys_of_several_parts_and_numbers_are_told_likewise() -> None:
         Named("tried", {50.0: "a", 150.0: "b"})[155]
     with pytest.raises(rt.InputError, match="allowed none"):
         Named[str, str]("notes", {})["lithium"]
+
+
+def test_what_has_names_is_gone_through_like_a_dict() -> None:
+    class Two(Keyed[str]):
+        def _names(self) -> list[str]:
+            return ["a", "b"]
+
+    two = Two()
+    assert (list(two), len(two), "a" in two, 0 in two) == (["a", "b"], 2, True, False)

@@ -95,7 +95,7 @@ def _upgrade_row(result: Upgrades, e: Upgrade) -> Row:
 @drawn
 def plot_comparison(result: Comparison, size: str, name: str) -> Picture:
     """The risk of each van on each trip, and how it differs from the base's."""
-    trips, vans = result.trips, (result.base_name, *result.cost)
+    trips, vans = result.trips, result.vans
     where = {trip: " ".join(facts_of(None, result.risks[result.base_name, trip].trip)) for trip in trips}
     rows = []
     for trip in trips:
