@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-import ridethrough._core as _core
-
 from .checks import is_number
 from .errors import bad_input
 from .quantities import read_quantity
@@ -18,22 +16,13 @@ def require_share(path: str, value: object, limits: tuple[float, float], usual: 
     low, high = limits
     text = isinstance(value, str)
     in_per_cent = isinstance(value, str) and not _BARE.fullmatch(value)
-    number, hint = _read(value)
-    if number is not None and low <= number <= high:
-        return number
+    number = read_quantity(path, value, "") if isinstance(value, str) else value
+    if is_number(number) and low <= number <= high:
+        return float(number)
     shares, per_cent = f"{low:g} to {high:g}", f"{100 * low:g} % to {100 * high:g} %"
     allowed = per_cent if in_per_cent else f"{shares}, or {per_cent}" if text else shares
     such = f"{100 * usual:g} %" if in_per_cent else f"{usual:g}"
-    if number is not None and not in_per_cent and low <= number / 100 <= high:
+    hint = ""
+    if is_number(number) and not in_per_cent and low <= number / 100 <= high:
         hint = "is per cent meant? write " + (f'"{number:g} %"' if text else f"{number / 100:g}")
     raise bad_input(path, value, allowed=f"{allowed}, such as {such}", hint=hint)
-
-
-def _read(value: object) -> tuple[float | None, str]:
-    """The number, None where there is none, and what may help then."""
-    if not isinstance(value, str):
-        return (float(value) if is_number(value) else None), ""
-    try:
-        return read_quantity("", value, ""), ""
-    except _core.InputError as error:
-        return None, error.hint

@@ -162,7 +162,7 @@ def test_help_says_what_each_verb_takes(verb: str, capsys: pytest.CaptureFixture
             ["size", DEMO, "solar.rated_w", "--risk", "5"],
             "--risk = '5': allowed 0.001 to 0.9, or 0.1 % to 90 %, such as 0.05; is per cent meant? write \"5 %\"",
         ),
-        (["size", DEMO, "solar.rated_w", "--risk", "low"], "--risk = 'low': allowed 0.1 % to 90 %, such as 5 %"),
+        (["size", DEMO, "solar.rated_w", "--risk", "low"], "--risk = 'low': allowed a number, or a share such as 62 %"),
         (["size", DEMO, "solar.rated_w", "--risk", "150%"], "--risk = '150%': allowed 0.1 % to 90 %, such as 5 %"),
         (["size", DEMO, "fridge.cutout_v"], "not to be sized. A lower cut-out is no gain"),
         (["upgrades", DEMO, "--trials", "0"], "trials = 0"),

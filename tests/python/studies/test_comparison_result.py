@@ -86,7 +86,7 @@ def test_what_is_asked_wrongly_is_told_what_there_is() -> None:
         (lambda: found["mor"], "van = 'mor'.*did you mean 'more'"),
         (lambda: found["now"], "'now' is the base: see .risks"),
         (lambda: found["now", "trip"], "'now' is the base: see .risks"),
-        (lambda: found.differences["more"], r"did you mean \('more', 'trip'\)"),
+        (lambda: found.differences["more"], r"did you mean \('more', 'trip'\)"),  # type: ignore[index]
         (lambda: found.risks["more", "trp"], r"did you mean \('more', 'trip'\)"),
         (lambda: found.cost["now"], "cost = 'now': there is none of that name; allowed more"),
         (lambda: found["more"]["risc"], "outcome = 'risc'.*did you mean 'risk'"),

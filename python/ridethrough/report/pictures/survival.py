@@ -12,7 +12,7 @@ import ridethrough._core as _core
 from ...engine.model_error import model_error_of
 from ...engine.risk import Risk
 from .drawing import drawn
-from .facts import chance_with_both, facts, facts_of, spoken
+from .facts import chance_with_both, chance_with_interval, facts, facts_of, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, broken, label_below, ruled, text_width
 from .style import BLUE_LIGHT, LINES, SOFT, Style
@@ -56,10 +56,10 @@ def draw_survival(
     if floor:
         _cut_mark(sheet, ax)
     _nights_below(sheet, ax, count, risk if not others else None)
-    shown = "; ".join(f"{option or 'This van'}: cut-out {chance_with_both(one)}" for option, one in options.items())
-    if others:
-        return sheet.finish(" ".join([f"{_TITLE}. {shown}.", *vans, *facts(risk)[2:]]))
-    return sheet.finish(spoken(risk, _TITLE, f"{shown}."))
+    if not others:
+        return sheet.finish(spoken(risk, _TITLE, f"This van: cut-out {chance_with_interval(risk.cutout)}."))
+    shown = "; ".join(f"{option}: cut-out {chance_with_both(one)}" for option, one in options.items())
+    return sheet.finish(" ".join([f"{_TITLE}. {shown}.", *vans, *facts(risk)[2:]]))
 
 
 def _line(ax: Axes, risk: Risk, i: int, shift: float, label: str) -> None:
