@@ -108,7 +108,7 @@ class Risk(TrialEstimates):
     """
 
     warnings: tuple[str, ...] = ()
-    _guesses = _GUESSES
+    _guesses = TrialEstimates._guesses | _GUESSES
 
     def __init__(
         self,
@@ -128,12 +128,13 @@ class Risk(TrialEstimates):
         self.half_width_reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means: Mapping[str, float] = Named("means", summary.means)
-        self.event_counts = summary.event_counts
+        self.event_counts: Mapping[str, int] = Named("event_counts", summary.event_counts)
         asked_for = zip(compiled.load_names, summary.load_ah.tolist(), strict=True)
         self.load_ah: Mapping[str, float] = Named("load_ah", dict(asked_for))
-        self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
+        by_cause = zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True)
+        self.cutout_causes: Mapping[str, int] = Named("cutout_causes", dict(by_cause))
         self.cutouts_by_hour = summary.cutouts_by_hour
-        self.night_counts: Mapping[str, NDArray[np.int64]] = summary.nights
+        self.night_counts: Mapping[str, NDArray[np.int64]] = Named("night_counts", summary.nights)
         self.hours: int = compiled.hours
         self.nights = self.hours // 24
         self.start_hour: float = compiled.start_hour

@@ -6,7 +6,7 @@ The core sets them on its errors; those raised in Python are made here, in the s
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import wraps
 from typing import ParamSpec, TypeVar
 
@@ -85,6 +85,51 @@ def unknown_name(
     return bad_input(
         path, value, reason=what, allowed=allowed, choices=known, hint=hint, suggestion=near, quoted=quoted
     )
+
+
+_ROOM = 160  # a list of so many characters stands beside the nearest name; a longer one in ``allowed`` alone
+
+
+def unknown_key(what: str, key: object, known: Iterable[object], *, hint: str = "") -> _core.InputError:
+    """An error of who asks a result for what it does not have: the nearest of what it has, and the list of it.
+
+    A key is a text, a number, or a tuple of these such as (van, trip); a part of a tuple leads to the tuples with it.
+    """
+    keys = list(known)
+    texts = [_key_text(one) for one in keys]
+    meant = _nearest(key, keys)
+    near = "" if meant is None else _key_text(meant)
+    listed = ", ".join(texts) or "none"
+    return bad_input(
+        what,
+        key,
+        reason="there is none of that name",
+        allowed="" if near and len(listed) > _ROOM else listed,
+        choices=texts,
+        hint=hint,
+        suggestion=near,
+        quoted=isinstance(meant, str),
+    )
+
+
+def _key_text(key: object) -> str:
+    return key if isinstance(key, str) else repr(key)
+
+
+def _nearest(key: object, keys: Sequence[object]) -> object:
+    """The key that was probably meant; None where none is near."""
+    if isinstance(key, tuple):
+        alike = [one for one in keys if isinstance(one, tuple) and len(one) == len(key)]
+        for place, part in enumerate(key):
+            there = [one for one in alike if one[place] == part]
+            alike = there or [one for one in alike if one[place] == _nearest(part, [one[place] for one in alike])]
+        return alike[0] if alike else None
+    if not isinstance(key, str):
+        return None
+    parts = {part: one for one in reversed(keys) if isinstance(one, tuple) for part in one if isinstance(part, str)}
+    names = {one: one for one in keys if isinstance(one, str)} | parts
+    near = key if key in names else _core.nearest_name(key, list(names))
+    return names.get(near) if {*near} & {*key} else None
 
 
 def with_prefix(prefix: str, error: _core.InputError) -> _core.InputError:

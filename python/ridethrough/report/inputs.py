@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import ridethrough._core as _core
 
+from ..files.scenario import scenario_from_tables
+from ..files.starter_file import STAND_IN, starter_text
+from ..files.starter_questions import BY_KEY
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 
-DEFAULT, GIVEN, MEASURED, USUAL = "default", "given", "measured", "usual value"
+DEFAULT, GIVEN, MEASURED = "default", "given", "measured"
+USUAL = "usual value"  # given, and equal to the default
+OF_STARTER = "usual value of a starter file"  # given, and equal to what a starter file says where nobody answered
+_ANSWERS = ("all_night", "van.loads")  # what an answer other than the usual one says
 # Defaults that an owner should know to have been assumed: the endings of their paths.
 _TOLD = (
     *("battery.capacity_ah", "battery.state_of_health", "battery.initial_soc", "battery.location"),
@@ -36,15 +44,18 @@ class Input:
 
     path: str
     value: str
-    origin: (
-        str  # "default", "given", "usual value" (given, and equal to the default), or such as "measured on 2026-05-01"
-    )
+    origin: str  # "default", "given", USUAL, OF_STARTER, or such as "measured on 2026-05-01"
     source: str = ""  # of a default
 
     @property
     def kind(self) -> str:
         """Default, given or measured; what was written down as usual was given."""
-        return GIVEN if self.origin == USUAL else self.origin.split(" ", maxsplit=1)[0]
+        return GIVEN if self.usual else self.origin.split(" ", maxsplit=1)[0]
+
+    @property
+    def usual(self) -> bool:
+        """Whether it was given as most people have it, so that nobody may have looked at it."""
+        return self.origin in (USUAL, OF_STARTER)
 
     @property
     def told(self) -> bool:
@@ -54,7 +65,28 @@ class Input:
 
 def inputs_of(van: Van, trip: Trip) -> list[Input]:
     """Of the van, then of the trip, in the order of their declarations."""
-    return [*_of_part("van", van), *_of_part("trip", trip)]
+    usual = _starter_values()
+    found = [*_of_part("van", van), *_of_part("trip", trip)]
+    return [replace(one, origin=OF_STARTER) if _as_in_starter(one, usual) else one for one in found]
+
+
+def _as_in_starter(one: Input, usual: Mapping[str, frozenset[str]]) -> bool:
+    return one.kind == GIVEN and one.value in usual.get(one.path, ())
+
+
+@cache
+def _starter_values() -> Mapping[str, frozenset[str]]:
+    """By path what a starter file says where its questions have no answer, with any kind of battery and heater."""
+    values: dict[str, set[str]] = {}
+    for asked in ("battery", "heater"):
+        for word in BY_KEY[asked].words:
+            said = {**STAND_IN, asked: word}
+            made = scenario_from_tables(tomllib.loads(starter_text("starter", said)), "starter")
+            for one in [*_of_part("van", made.van), *_of_part("trip", made.trip)]:
+                standard = word == BY_KEY[asked].standard or not one.path.endswith(_ANSWERS)
+                if one.kind == GIVEN and standard and not one.path.endswith(tuple(STAND_IN)):
+                    values.setdefault(one.path, set()).add(one.value)
+    return {path: frozenset(found) for path, found in values.items()}
 
 
 def _of_part(at: str, part: Configuration) -> Iterator[Input]:

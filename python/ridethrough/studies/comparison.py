@@ -259,7 +259,7 @@ def _difference_of(
     van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]], *, same: bool
 ) -> VanDifference:
     """Paired differences of all outcomes; exactly none where both are the same van."""
-    outcomes = {}
+    outcomes = Named[str, OutcomeDifference]("outcome", {})
     for name in OUTCOMES:
         a, b = base[name], other[name]
         both = ~(np.isnan(a) | np.isnan(b))

@@ -158,7 +158,7 @@ def test_means_are_a_mapping_of_estimates() -> None:
     means = result("quasi_means")
     assert means["solar_wh"].low < means["solar_wh"].value < means["solar_wh"].high
     assert "solar_wh" in means and len(means) == len(list(means)) and means.trials == 64
-    with pytest.raises(rt.InputError, match="did you mean solar_wh"):
+    with pytest.raises(rt.InputError, match="did you mean 'solar_wh'"):
         means["solr_wh"]
 
 

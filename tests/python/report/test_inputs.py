@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -42,3 +43,20 @@ def test_only_what_differs_from_the_default_is_called_given() -> None:
     usual = _inputs(weather="generated")["trip.weather"]
     assert usual.origin == "usual value" and usual.source
     assert "default climate" in _inputs()["trip.site.climate"].value
+
+
+def test_what_a_starter_file_wrote_is_told_from_what_was_answered(tmp_path: Path) -> None:
+    answers: dict[str, Any] = {"latitude": 44.5, "longitude": -110, "start": "2026-09-22", "nights": 5}
+    rt.new_scenario(tmp_path / "a.toml", **answers)
+    rt.new_scenario(tmp_path / "b.toml", **answers, rated_w=240, heater="evening and morning", battery="lithium")
+    usual, own = (
+        {one.path: one for one in inputs_of(made.van, made.trip)}
+        for made in (rt.load_scenario(tmp_path / "a.toml"), rt.load_scenario(tmp_path / "b.toml"))
+    )
+    written = ("van.solar.rated_w", "van.battery.capacity_ah", "van.fridge.volume_l", "trip.surroundings")
+    assert {usual[path].origin for path in written} == {"usual value of a starter file"}
+    assert {usual[f"trip.{name}"].origin for name in ("nights", "start", "site.latitude")} == {"given"}
+    given = {path for path in own if own[path].kind == "given" and not own[path].usual}
+    assert {"van.solar.rated_w", "van.loads.heater.all_night"} <= given and not given & {*written[1:]}
+    assert own["van.loads.heater.morning_until_h"].usual, "it goes with the answer"
+    assert own["van.solar.rated_w"].kind == usual["van.solar.rated_w"].kind == "given"

@@ -216,7 +216,7 @@ def test_a_limit_of_the_charge_is_counted(demo: rt.Risk) -> None:
     assert demo.verdict(charge_limit="60 %") == demo.verdict(charge_limit=0.6)
     wrong: Any
     for wrong in (0, 1, 60, "half"):
-        with pytest.raises(rt.InputError, match=r"charge_limit = .*(allowed 1 % to 99 %|half)"):
+        with pytest.raises(rt.InputError, match=r"charge_limit = .*(allowed 0.01 to 0.99|'half')"):
             demo.verdict(charge_limit=wrong)
         with pytest.raises(rt.InputError, match=r"allowed .*0\.01"):
             demo.below_soc(wrong)
