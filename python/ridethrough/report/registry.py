@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import singledispatch
 
 from ..engine.result import Result
-from ..model.cautions import CAUTION
+from ..model.cautions import CAUTION, IN_SHORT
 from .sentences import format_warnings
 
 
@@ -20,4 +20,4 @@ def write_report(result: Result) -> str:
     body = format_report(result)
     words = " ".join(body.split())
     said = format_warnings(text for text in result.warnings if " ".join(text.split()) not in words)
-    return "\n".join([*said, body, *([] if CAUTION in words else [CAUTION])])
+    return "\n".join([*said, body, *([] if CAUTION in words or IN_SHORT in words else [CAUTION])])
