@@ -28,6 +28,7 @@ from ..studies.suggestions import Suggestions
 from . import chance_text, medicine_text, verdict_answers, verdict_outcomes
 from .cause_text import short_date
 from .layout import NARROW, WIDE, Section, fit, lay_out
+from .plain_paths import in_prose
 from .registry import format_report
 from .sentences import format_warnings
 from .trip_description import loads_text, place_text, plan_text, van_in_short
@@ -73,6 +74,7 @@ def write_verdict(
     if details:
         lines = [f"{risk.trials:,} trials (each a simulated trip), seed {risk.seed}{about}.", *detail_lines(risk)]
         lines += verdict_outcomes.tried_lines(risk, suggestions)
+        lines += [f"Warning: {text}" for text in risk.warnings if in_prose(text) != text]  # by their paths
         blocks.append(f"DETAILS\n{fit(chr(10).join(lines), width)}")
     blocks.append(lay_out([verdict.cautions if details else verdict.in_short], width))
     return "\n\n".join(block for block in blocks if block)

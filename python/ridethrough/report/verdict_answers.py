@@ -23,6 +23,7 @@ FEW_EVENTS = 20  # shares of fewer mean nothing
 CAUSES_TOLD = 2
 LEAST_DARK = 0.01  # of the failures in which everything on the battery goes off
 FEWEST_DARK = 3  # trips
+WORTH_MEASURING = 0.9  # of the honest range's width: what leaves more of it is not told
 NEARLY_ALL, LEAST_SPOKEN = 0.95, 1 / 3  # as the core's phrases have it
 
 
@@ -179,7 +180,8 @@ def how_sure(risk: Risk) -> Section:
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
             a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] = f"{lines[0][:-1]}; {found[1]} may narrow this to {in_range(a, b)}."
+            if _width((a, b)) < WORTH_MEASURING * _width(risk.likely_range):
+                lines[0] = f"{lines[0][:-1]}; {found[1]} may narrow this to {in_range(a, b)}."
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:
