@@ -122,6 +122,7 @@ def compare(
         {name: notes for name, other in others.items() if (notes := _notes(base, other))},
         priced,
         base_name,
+        frozenset(name for name, other in others.items() if isinstance(other, Bundle)),
     )
 
 

@@ -172,9 +172,11 @@ class Comparison(Result):
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
         base_name: str,
+        bundles: frozenset[str] = frozenset(),
     ) -> None:
         self.differences, self.risks, self.cost, self.mass_kg = differences, risks, cost, mass_kg
         self.notes, self.prices, self.base_name = notes, prices, base_name
+        self.bundles = bundles  # priced by all that has to be bought; other vans as if both were bought new
 
     def __repr__(self) -> str:
         vans, trips, run = len(self.cost), len(self.trips), next(iter(self.risks.values()))

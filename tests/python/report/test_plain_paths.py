@@ -30,7 +30,7 @@ PATH = r"\b[A-Za-z]+\.[a-z]\w*|\b[a-z]+_[a-z_]+"
         ('beside time_zone = "America/New_York": 1.5 h apart', 'Beside time zone "America/New_York": 1.5 h apart'),
         (
             "the trip has drives, but the van has no DC-DC charger",
-            "The trip has drives, but the van has no DC-DC charger",
+            "the trip has drives, but the van has no DC-DC charger",
         ),
     ],
 )
