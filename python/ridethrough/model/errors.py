@@ -104,7 +104,7 @@ def with_new_path(old: str, new: str, error: _core.InputError) -> _core.InputErr
 def with_more_hint(error: _core.InputError, more: str) -> _core.InputError:
     """The error with another hint at its end; its facts stay."""
     made = _like(error, f"{error}; {more}", error.path)
-    made.hint = f"{error.hint}; {more}"
+    made.hint = f"{error.hint}; {more}" if error.hint else more
     return made
 
 

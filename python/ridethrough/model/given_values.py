@@ -116,6 +116,12 @@ def _refused(
     return bad_input(f"{schema.name}.{field.name}", value, reason=reason, allowed=few, hint=hint)
 
 
+def _swapped(site: Mapping[str, Any]) -> bool:
+    """Whether a place's coordinates are within their ranges the other way round."""
+    pair = [site.get(name) for name in ("latitude", "longitude")]
+    return all(isinstance(x, (int, float)) for x in pair) and 90 < abs(pair[0]) <= 180 and abs(pair[1]) <= 90
+
+
 _NO_QUOTES = "without quotes"  # of a hint of the core
 
 
@@ -135,6 +141,8 @@ def facts_of(schema: _core.Schema, given: Mapping[str, Any]) -> Iterator[None]:
             raise with_more_hint(
                 error, "Python takes plain numbers; units are for files and the command line"
             ) from None
+        if error.path == "Site.latitude" and _swapped(given):
+            raise with_more_hint(error, "are latitude and longitude swapped?") from None
         raise
 
 

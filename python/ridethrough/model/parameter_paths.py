@@ -66,8 +66,7 @@ def number_at(van: Van, trip: Trip, path: str, left_out: Collection[str] = ()) -
     if isinstance(found, tuple) and found and isinstance(found[0], _core.Configuration):
         found, where = found[0], f"{path}.{getattr(found[0], 'name', 1)}"
     if isinstance(found, _core.Configuration):
-        numbers = [f"{where}.{name}" for name in _numbers_of(found)]
-        few = [one for one in numbers if not one.endswith(tuple(left_out))][:_FEW]
+        few = [one for one in numbers_inside(found, where) if not one.endswith(tuple(left_out))][:_FEW]
         raise bad_input(path, allowed="the path of a number", hint=f"such as {', '.join(few)}" if few else "")
     field = field_at(van, trip, path)
     if field.type not in ("number", "integer"):
@@ -75,11 +74,11 @@ def number_at(van: Van, trip: Trip, path: str, left_out: Collection[str] = ()) -
     return field
 
 
-def _numbers_of(part: _core.Configuration) -> list[str]:
-    """Numbers that have a value, those often sized first."""
+def numbers_inside(part: _core.Configuration, path: str) -> list[str]:
+    """Paths of a part's numbers that have a value, those often sized first."""
     named = [field.name for field in part.schema.fields if field.type in ("number", "integer")]
     ordered = [*(name for name in _OFTEN_SIZED if name in named), *named]
-    return [name for name in dict.fromkeys(ordered) if getattr(part, name) is not None]
+    return [f"{path}.{name}" for name in dict.fromkeys(ordered) if getattr(part, name) is not None]
 
 
 def split_path(path: str) -> tuple[str, str]:

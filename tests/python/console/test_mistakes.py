@@ -64,6 +64,7 @@ REFUSED = {
     "swapped": ("latitude = 44.5", "latitude = -110", "trip.site.latitude = -110 deg: allowed -90 to 90 deg"),
     "1 Nov": (START, 'start = "1 Nov"', 'not a date and time; write "YYYY-MM-DD HH:MM"'),
     "the month first": (START, 'start = "11/01/2026 16:00"', "here 2026-01-11 16:00 or 2026-11-01 16:00"),
+    "litres": ("volume_l = 55", "liters = 55", "did you mean volume_l? ridethrough explain Fridge and"),
     "9/24/2026": (START, 'start = "9/24/2026"', "did you mean '2026-09-24'?"),
     "24.9.2026": (START, 'start = "24.9.2026"', "did you mean '2026-09-24'?"),
     "Sept 24": (START, 'start = "Sept 24"', "here YYYY-09-24 with its year"),
