@@ -118,8 +118,10 @@ def _refused(
 
 def _swapped(site: Mapping[str, Any]) -> bool:
     """Whether a place's coordinates are within their ranges the other way round."""
-    pair = [site.get(name) for name in ("latitude", "longitude")]
-    return all(isinstance(x, (int, float)) for x in pair) and 90 < abs(pair[0]) <= 180 and abs(pair[1]) <= 90
+    north, east = site.get("latitude"), site.get("longitude")
+    if not isinstance(north, (int, float)) or not isinstance(east, (int, float)):
+        return False
+    return 90 < abs(north) <= 180 and abs(east) <= 90
 
 
 _NO_QUOTES = "without quotes"  # of a hint of the core

@@ -61,7 +61,7 @@ def field_at(van: Van, trip: Trip, path: str) -> _core.Field:
 def number_at(van: Van, trip: Trip, path: str, left_out: Collection[str] = ()) -> _core.Field:
     """The declaration of a number; of a part an InputError with a few that it has, but those with such an ending."""
     side, inner = split_path(path)
-    found = (van if side == "van" else trip).get(inner)
+    found: Any = (van if side == "van" else trip).get(inner)
     where = path
     if isinstance(found, tuple) and found and isinstance(found[0], _core.Configuration):
         found, where = found[0], f"{path}.{getattr(found[0], 'name', 1)}"

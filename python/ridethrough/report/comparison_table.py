@@ -17,7 +17,7 @@ def comparison_table(comparison: Comparison) -> tuple[list[str], str]:
     """Chance of a cut-out, its change, nights, cost and mass, in rows of a screen's width; and a note on them."""
     trials = next(iter(comparison.risks.values())).trials
     head = (f"of {trials:,} trips", "cut-out", "change, points", "nights", comparison.prices.currency, "kg")
-    rows = [head]
+    rows: list[tuple[str, ...]] = [head]
     for trip in comparison.trips:
         for van in (comparison.base_name, *comparison.cost):
             name = f"{van}, {trip}" if len(comparison.trips) > 1 else van

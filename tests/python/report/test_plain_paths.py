@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import warnings
+from typing import Any
 
 import pytest
 import ridethrough as rt
@@ -38,7 +39,7 @@ def test_paths_are_said_in_words(text: str, said: str) -> None:
     assert in_prose(text).startswith(said)
 
 
-VANS = {
+VANS: dict[str, dict[str, Any]] = {
     "Wh": {"battery.capacity_ah": 1800},
     "beside the engine": {"battery.location": "engine_bay"},
     "a weak cable": {"dc_dc.supply_mohm": 200},

@@ -90,7 +90,9 @@ def special(request: pytest.FixtureRequest) -> rt.Risk:
 
 def check_form(text: str, width: int) -> None:
     assert max(map(len, text.splitlines())) <= width
-    assert "\n%" not in text and "\n\n\n" not in text and not re.search(r"\bnan\b|None(?!,?\s+(at|of|even))|\binf\b", text)
+    assert (
+        "\n%" not in text and "\n\n\n" not in text and not re.search(r"\bnan\b|None(?!,?\s+(at|of|even))|\binf\b", text)
+    )
     assert (one_line(CAUTION) if "DETAILS" in text else IN_SHORT) in one_line(text)
 
 
@@ -139,7 +141,7 @@ def test_the_verdict_is_short(played: tuple[str, rt.Risk], charge_limit: float |
     check_length(risk, title, charge_limit)
 
 
-STARTERS: dict[str, dict[str, object]] = {
+STARTERS: dict[str, dict[str, Any]] = {
     "late September": {"latitude": 44.5, "longitude": -110, "start": "2026-09-24 15:00", "nights": 4},
     "lithium": {"latitude": 44.5, "longitude": -110, "start": "2026-09-24 15:00", "nights": 4, "battery": "lithium"},
     "winter with heater": {
