@@ -146,6 +146,13 @@ def with_new_path(old: str, new: str, error: _core.InputError) -> _core.InputErr
     return _like(error, path + text.removeprefix(error.path) if known else f"{path}: {text}", path)
 
 
+def with_more_hint(error: _core.InputError, more: str) -> _core.InputError:
+    """The error with another hint at its end; its facts stay."""
+    made = _like(error, f"{error}; {more}", error.path)
+    made.hint = f"{error.hint}; {more}" if error.hint else more
+    return made
+
+
 def _like(error: _core.InputError, text: str, path: str) -> _core.InputError:
     made = _core.InputError(text)
     for fact in FACTS:

@@ -18,7 +18,8 @@ from ..engine.risk import Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import AmountRange
 from ..studies.autonomy_worksheet import Worksheet
-from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference
+from ..studies.comparison_result import Comparison, OutcomeDifference
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from ..studies.cutout_table import CutoutTable
 from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores

@@ -23,7 +23,8 @@ from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import AmountRange, Prices, exchanged_parts, parts_of, table, unpriced_differences
-from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
+from .comparison_result import ALL_TRIPS, Comparison, OutcomeDifference, VanDifference, no_difference
+from .outcomes_compared import OUTCOMES, SHARES
 
 _SERIES = ["soc", "terminal_v"]
 Other = Van | Bundle | tuple[Van, Trip]
@@ -122,6 +123,7 @@ def compare(
         {name: notes for name, other in others.items() if (notes := _notes(base, other))},
         priced,
         base_name,
+        frozenset(name for name, other in others.items() if isinstance(other, Bundle)),
     )
 
 

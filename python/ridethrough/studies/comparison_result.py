@@ -24,8 +24,8 @@ from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
 from ..model.attribute_names import ToldNames
 from ..model.errors import checked_call, unknown_key
-from ..model.outputs import RESULTS
 from ..money.prices import AmountRange, Prices
+from .outcomes_compared import OUTCOMES, unit_and_label
 
 if TYPE_CHECKING:
     import pandas
@@ -35,31 +35,6 @@ if TYPE_CHECKING:
     from ..report.pictures.picture import Picture
 
 ALL_TRIPS = "all trips"
-_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
-
-
-def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
-    """Outcomes that are the mean of a column."""
-    unit_and_digits = {name: _SHOWN.get(RESULTS[name].unit, (RESULTS[name].unit, 1)) for name in names}
-    return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
-
-
-# Outcome: unit, label, digits.
-OUTCOMES: dict[str, tuple[str, str, int]] = {
-    "risk": ("points", "risk of a cut-out", 1),
-    "fridge_off_over_1h": ("points", "chance of the fridge off for over 1 h in a row", 1),
-    **_of_columns("hours_off", "days_full", "hours_below_half"),
-    "hours_below_20": ("h", "hours below 20 % charge", 1),
-    "warning_h": ("h", "warning between alarm and off", 1),
-    **_of_columns("curtailed_wh", "failed_starts", "hours_above_5c"),
-    "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
-    "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
-    "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
-    "cold_cabin": ("points", "chance of over 1 h below 10 degC in the cabin", 1),
-    "cabin_frozen": ("points", "chance of the cabin below 0 degC", 1),
-    "below_half": ("points", "chance of less than half charge", 1),
-}
-SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial
 
 
 @dataclass(frozen=True)
@@ -178,10 +153,12 @@ class Comparison(Result, Keyed[str]):
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
         base_name: str,
+        bundles: frozenset[str] = frozenset(),
     ) -> None:
         self.differences, self.risks = Named("differences", differences), Named("risks", risks)
         self.cost, self.mass_kg = Named("cost", cost), Named("mass_kg", mass_kg)
         self.notes, self.prices, self.base_name = Named("notes", notes), prices, base_name
+        self.bundles = bundles  # priced by all that has to be bought; other vans as if both were bought new
 
     def __repr__(self) -> str:
         vans, trips, run = len(self.cost), len(self.trips), next(iter(self.risks.values()))
@@ -325,13 +302,13 @@ class Comparison(Result, Keyed[str]):
         rows = [
             {"van": van, "trip": trip, "outcome": name}
             | {column: _at(data, name + end, van, trip) for column, end in ends.items()}
-            | {"unit": _unit_and_label(name)[0]}
+            | {"unit": unit_and_label(name)[0]}
             for van in data["van"].values
             for trip in data["trip"].values
             for name in OUTCOMES
         ]
         frame = pandas.DataFrame(rows)
-        frame.attrs.update(data.attrs | {"long_name": {name: _unit_and_label(name)[1] for name in OUTCOMES}})
+        frame.attrs.update(data.attrs | {"long_name": {name: unit_and_label(name)[1] for name in OUTCOMES}})
         return frame
 
     @property
@@ -384,15 +361,9 @@ class Comparison(Result, Keyed[str]):
 _WARNING_TRIALS = ", of the trials in which both cut out; each van's own mean is over all trials in which it does"
 
 
-def _unit_and_label(name: str) -> tuple[str, str]:
-    """As labelled data have them: shares of 1, not points."""
-    unit, label, _ = OUTCOMES[name]
-    return ("1" if name in SHARES else RESULTS[name].unit if name in RESULTS else unit), label
-
-
 def _words(name: str) -> tuple[str, str, str]:
     """Unit and meaning of an outcome, and of its difference."""
-    unit, label = _unit_and_label(name)
+    unit, label = unit_and_label(name)
     return unit, label, f"{label}, less the base's" + (_WARNING_TRIALS if name == "warning_h" else "")
 
 

@@ -361,13 +361,11 @@ def find_size(search: SizeSearch) -> Size:
 
 def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
-    field = parameter_paths.field_at(van, trip, path)
+    field = parameter_paths.number_at(van, trip, path, NOT_SIZED)
     whole = field.type == "integer"
     of_one = re.sub(r"\bbatteries\.[^.]+", "battery", path)
     if why := next((why for end, why in NOT_SIZED.items() if of_one.endswith(end)), ""):
         raise bad_input(path, reason=f"not to be sized. {why}")
-    if field.type not in ("number", "integer"):
-        raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     measured = re.sub("capacity_ah$", "measured_capacity_ah", path)
     if of_one.endswith("battery.capacity_ah") and parameter_paths.value_at(van, trip, measured) is not None:

@@ -80,7 +80,7 @@ def test_ctrl_c_keeps_the_lines_that_were_played(
 def test_ctrl_c_while_changes_are_tried_keeps_the_page(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stopped(risk: rt.Risk, threads: int = 0) -> None:
+    def stopped(risk: rt.Risk, threads: int = 0, charge_limit: float | None = None) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(rt.Risk, "suggestions", stopped)

@@ -11,7 +11,7 @@ from demo_studies import demo
 from ridethrough.console import main
 from ridethrough.model import cautions
 from ridethrough.model.cautions import CAUTION
-from verdict_text import verdict
+from verdict_text import one_line
 
 VAN, TRIP = demo()
 AGM, LFP = rt.AgmBattery, rt.LithiumBattery
@@ -37,7 +37,7 @@ WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
 def test_a_verdict_cautions_against_what_was_chosen(van: Any, trip: Any, printed: list[str]) -> None:
     risk = rt.simulate(VAN.replace(**van), TRIP.replace(**trip), trials=20, seed=1)
     every = [cautions.LEAD_ACID_INSIDE, cautions.LITHIUM_INSIDE, cautions.CARBON_MONOXIDE]
-    for shown in (verdict(risk), risk.to_dict()["caution"]):
+    for shown in (one_line(risk.verdict(details=True)), risk.to_dict()["caution"]):
         assert [text for text in every if text in shown] == printed
         assert CAUTION in shown
 
