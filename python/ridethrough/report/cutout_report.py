@@ -6,8 +6,8 @@ import ridethrough._core as _core
 
 from ..model.cautions import CAUTION
 from ..studies.comparison_result import OutcomeDifference
-from ..studies.outcomes_compared import OUTCOMES, SHARES
 from ..studies.cutout_table import CutoutTable
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from .chance_text import format_chance
 from .registry import format_report
 from .sentences import NONE_SHOWN

@@ -19,12 +19,12 @@ from ..model.cautions import CAUTION, cautions
 from ..money.prices import AmountRange
 from ..studies.autonomy_worksheet import Worksheet
 from ..studies.comparison_result import Comparison, OutcomeDifference
-from ..studies.outcomes_compared import OUTCOMES, SHARES
 from ..studies.cutout_table import CutoutTable
 from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.lithium_break_even import LithiumPays
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from ..studies.range_result import VanRange
 from ..studies.sensitivity_indices import METHODS
 from ..studies.sensitivity_ranking import Sensitivity
