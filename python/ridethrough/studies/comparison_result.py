@@ -25,7 +25,7 @@ from ..engine.result import Result
 from ..model.attribute_names import ToldNames
 from ..model.errors import checked_call, unknown_key
 from ..money.prices import AmountRange, Prices
-from .outcomes_compared import SHARES, unit_and_label
+from .outcomes_compared import OUTCOMES, SHARES, unit_and_label
 
 if TYPE_CHECKING:
     import pandas
