@@ -372,30 +372,6 @@ def test_a_change_after_which_nothing_failed_is_no_promise(demo: rt.Risk) -> Non
     assert "  a large panel  20 -> under 4 % (" in write_verdict(demo, found)
 
 
-def test_a_limit_of_the_charge_counts_in_nights_and_in_what_helps(demo: rt.Risk) -> None:
-    """Against trips of fewer nights, whose first days are the same ones."""
-    limit = 0.6
-    found = demo.suggestions(charge_limit="60 %")
-    assert found is demo.suggestions(charge_limit=limit) and found is not demo.suggestions() and found.base is not None
-    n = found.base.trials
-    failed = np.asarray(demo.columns["cutout_cause"][:n] > 0) | (np.floor(demo.columns["min_soc"][:n] * 400) < 240)
-    assert found.base.events == failed.sum() > demo.cutout.value * n
-    more = next(s for s in found.tried if s.name == "100 W more panel")
-    other = rt.simulate(demo.van.replace(**{"solar.rated_w": 320}), demo.trip, trials=n, seed=demo.seed, progress=False)
-    fails = (other.columns["cutout_cause"] > 0) | (np.floor(other.columns["min_soc"] * 400) < 240)
-    assert more.risk == rt.stats.wilson(int(fails.sum()), n)
-    assert more.change == rt.stats.paired_difference(fails, failed)
-    lithium = next(s for s in found.tried if s.group == suggestions.LITHIUM)
-    plain = next(s for s in demo.suggestions().tried if s.group == suggestions.LITHIUM)
-    assert lithium.risk == plain.risk and lithium.name == f"{plain.name}, to its cut-out"
-    for level, nights in zip((0.05, 0.1, 0.2), found.nights, strict=True):
-        assert nights <= demo.nights_at(level)
-    text = one_line(demo.verdict(charge_limit=limit))
-    assert " Above 60 % charge: " in text and f"WHAT WOULD HELP MOST TO STAY ABOVE 60 % ({n:,} of these trips)" in text
-    assert found.to_dict()["nights_above_limit"] == list(found.nights)
-    assert "Above 60 %" not in demo.verdict(charge_limit=limit, suggest=False)  # nothing is played for it
-
-
 def test_temperatures_are_told_in_whole_degrees(demo: rt.Risk) -> None:
     what = "outdoor air from 2026-11-07 15:00 to 2026-11-09 15:00"
     said = plain_difference(demo, FailingDifference(what, "degC", -0.06, 3.62, -1.0))

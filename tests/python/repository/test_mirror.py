@@ -25,7 +25,7 @@ ELSEWHERE = {  # what tests a module that has no file of its own: it is a part o
     "studies/test_hindcasting": ["hindcast_results"],
     "report/test_verdict": [  # sentences of the verdict, which is looked at as a whole; what it tries
         *("cause_text", "chance_text", "clock_text", "layout", "medicine_text", "model_error_text", "sentences"),
-        *("trip_description", "verdict_answers", "verdict_details", "verdict_outcomes", "suggestions", "charge_kept"),
+        *("trip_description", "verdict_answers", "verdict_details", "verdict_outcomes", "suggestions"),
     ],
     "report/pictures/test_rankings": ["rows"],
     "report/pictures/test_studies": ["lines"],
