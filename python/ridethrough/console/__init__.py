@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from argparse import Namespace
 from collections.abc import Callable, Sequence
@@ -32,7 +33,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return CLOSED_PIPE
     except _core.InputError as error:
-        print(f"error: {error}", file=sys.stderr)
+        said = re.sub(r"explain\('([\w.]+)'\)", r"ridethrough explain \1", str(error))  # not as Python says it
+        print(f"error: {said}", file=sys.stderr)
         return BAD_INPUT
     except KeyboardInterrupt:
         print("stopped before anything was finished", file=sys.stderr)

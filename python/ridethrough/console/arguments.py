@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 from typing import NoReturn
 
@@ -33,14 +32,6 @@ def whole_number(text: str) -> int:
     if (number := read_whole(text)) is not None:
         return number
     raise argparse.ArgumentTypeError(f"{text!r}: allowed whole numbers, such as 20000, 20,000 or 2e4")
-
-
-def share(text: str) -> float:
-    """0.05 or 5 %."""
-    match = re.fullmatch(r"\s*(\d*\.?\d+)\s*(%?)\s*", text)
-    if not match:
-        raise argparse.ArgumentTypeError(f"{text!r}: allowed a share, such as 5 % or 0.05")
-    return float(match[1]) / (100 if match[2] else 1)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -146,7 +137,7 @@ def _size(size: argparse.ArgumentParser) -> None:
     size.add_argument(
         "path", metavar="PATH", help="what is sized, such as solar.rated_w, battery.capacity_ah or nights"
     )
-    size.add_argument("--risk", type=share, default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
+    size.add_argument("--risk", default=0.05, metavar="SHARE", help="the target, 5 %% unless given")
     _run_options(size)
 
 
@@ -196,7 +187,6 @@ def _weather(verb: argparse.ArgumentParser) -> None:
 def _charge_limit(verb: argparse.ArgumentParser) -> None:
     verb.add_argument(
         "--charge-limit",
-        type=share,
         metavar="SHARE",
         help="the charge that you don't go below, such as 50 %%, instead of the file's: trips that do are counted "
         "beside the cut-out",

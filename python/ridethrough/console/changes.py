@@ -18,6 +18,7 @@ from ..model.dict_format import Measured, parse_value
 from ..model.errors import bad_input, with_new_path, with_prefix
 from ..model.given_values import PART_WORDS
 from ..model.parameter_help import homes_of
+from ..model.parameter_paths import numbers_inside
 from ..model.quantities import NOMINAL_V, read_quantity
 
 _BATTERIES = {"agm": AgmBattery, "lithium": LithiumBattery}
@@ -108,6 +109,10 @@ def _value(owner: Configuration, path: str, text: str) -> Any:
         return _battery(part, path, text)
     if field.type == "parts" and len(field.choices) == 1 and not text.startswith("["):
         return _planned(CLASSES[field.choices[0]], path, text)
+    present = getattr(part, field.name) if field.type == "part" else None
+    if isinstance(present, Configuration) and not text.startswith("{"):
+        few = numbers_inside(present, path)[:_FEW]
+        raise bad_input(path, text, reason="a part, which has numbers of its own", hint=f"such as {', '.join(few)}")
     value = parse_value(schema, field, _plain(field, text))
     return value.value if isinstance(value, Measured) else value
 

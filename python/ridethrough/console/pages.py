@@ -12,7 +12,6 @@ from ..engine.risk import Risk
 from ..engine.risk_dict import likely_range_dict
 from ..engine.simulation import simulate
 from ..files.scenario import Scenario
-from ..files.whole_file import require_folder
 from ..model.cautions import CAUTION
 from ..model.errors import bad_input, unknown_name
 from ..report.page import page_path, write_page
@@ -28,7 +27,6 @@ from .run import STOPPED_BEFORE, below_limit, charge_limit_of, scenario_of, sugg
 def run_plot(arguments: Namespace) -> int:
     """Draw one picture of a scenario file's answer."""
     path, kind = picture_path(arguments.output), arguments.kind
-    require_folder(path)
     if kind not in KINDS:
         raise unknown_name("KIND", kind, list(KINDS), "there is no such picture")
     if arguments.change and kind != "survival":
@@ -47,11 +45,14 @@ def run_plot(arguments: Namespace) -> int:
             others[change], stopped = run_quietly(partial(simulate, *pair, **options))
         except Interrupted:  # before this line had a trip; those before it are drawn
             stopped = True
-    picture = _picture(risk, kind, others, arguments.size, scenario.title or scenario.name)
+    picture = _picture(risk, kind, others, arguments.size, scenario)
     return _written(arguments, picture.save(path), scenario, risk, scenario.charge_limit, stopped, picture.alt)
 
 
-def _picture(risk: Risk, kind: str, others: dict[str, Risk], size: str, title: str) -> Picture:
+def _picture(risk: Risk, kind: str, others: dict[str, Risk], size: str, scenario: Scenario) -> Picture:
+    title = scenario.title or scenario.name
+    if kind == "charge":
+        return risk.plot.charge(charge_limit=scenario.charge_limit, size=size, title=title)
     if others:
         return risk.plot.survival(others, size=size, title=title)
     return risk.plot(kind, size=size, title=title)

@@ -31,7 +31,7 @@ def run_scenario(arguments: Namespace) -> int:
     lowest = charge_limit_of(arguments, scenario)
     options = run_options(arguments, scenario)
     risk, stopped = run_quietly(lambda: simulate(scenario.van, scenario.trip, **options))
-    found = STOPPED_BEFORE if stopped else suggestions_of(risk, arguments.threads)
+    found = STOPPED_BEFORE if stopped else suggestions_of(risk, arguments.threads, lowest)
     if arguments.json:
         about = {"scenario": scenario.name, "title": scenario.title, "start": scenario.trip.start}
         also = {"suggestions": found.to_dict(), "below_charge_limit": below_limit(risk, lowest)}
@@ -53,10 +53,10 @@ def run_scenario(arguments: Namespace) -> int:
     return STOPPED if stopped else DONE
 
 
-def suggestions_of(risk: Risk, threads: int) -> Suggestions:
+def suggestions_of(risk: Risk, threads: int, charge_limit: float | None = None) -> Suggestions:
     """What would help most; Ctrl-C stops only that, as the answer is there already."""
     try:
-        return risk.suggestions(threads)
+        return risk.suggestions(threads, charge_limit)
     except KeyboardInterrupt:
         return STOPPED_BEFORE
 

@@ -27,6 +27,7 @@ from .executors import run_each
 from .interruption import Interrupted, StudyFailed, attach_partial_result
 from .labelled_data import make_dataset, run_attributes, to_tidy_frame
 from .model_error import KnownError, model_error_of
+from .named_numbers import Named
 from .progress import ProgressOption, ReportDone, check_progress, track_progress
 from .result import Result
 from .run_options import ExecutorOption, Precision, RunOptions
@@ -375,7 +376,8 @@ def _estimate(sampler: _Sampler, trials: dict[str, NDArray[Any]], shifts: Array,
     )
     gain = value * (1 - value) / (error**2 * (n + spent))
     # Days count from 1 in all that users see, from 0 in the core, whose -1 is then 0.
-    named = {(name, day + 1): float(shift) for (name, day), shift in zip(sampler.names, shifts, strict=True) if shift}
+    moved = {(name, day + 1): float(shift) for (name, day), shift in zip(sampler.names, shifts, strict=True) if shift}
+    named = Named("shifts", moved)
     nights, first_day = sampler.compiled.hours // 24, sampler.trip.start[:10]
     known = model_error_of(sampler.van, sampler.trip, sampler.compiled, value)
     about = (sampler.van, sampler.trip, sampler.options.seed, tuple(sampler.compiled.warnings))

@@ -9,8 +9,9 @@ import numpy as np
 
 from ..model.cautions import CAUTION
 from ..model.classes import Trip, Van
+from ..model.coordinates import coordinates_text
 from ..model.errors import missing_package
-from ..model.places import Place, places_of
+from ..model.places import UNNAMED, Place, places_of
 from ..version import __version__
 
 if TYPE_CHECKING:
@@ -95,10 +96,16 @@ def _where(places: Sequence[Place]) -> dict[str, Any]:
     latitude, longitude = ([float(getattr(place.site, name)) for place in places] for name in ("latitude", "longitude"))
     one = len(places) == 1
     return {
-        "place": "; ".join(place.name for place in places),
+        "place": _names_of(places),
         "latitude": latitude[0] if one else np.array(latitude),
         "longitude": longitude[0] if one else np.array(longitude),
     }
+
+
+def _names_of(places: Sequence[Place]) -> str:
+    """Names, and coordinates of a place without one, as sweeps call it."""
+    where = [coordinates_text(float(one.site.latitude), float(one.site.longitude), " ") for one in places]
+    return "; ".join(at if one.name == UNNAMED else one.name for one, at in zip(places, where, strict=True))
 
 
 def trips_coordinates(trips: Mapping[str, Trip | None]) -> dict[str, tuple[str, list[Any], dict[str, str]]]:
@@ -109,7 +116,7 @@ def trips_coordinates(trips: Mapping[str, Trip | None]) -> dict[str, tuple[str, 
         return [float(getattr(place.site, name)) if place else np.nan for place in first]
 
     starts = [np.datetime64(trip.start if trip else "NaT", "ns") for trip in trips.values()]
-    names = ["; ".join(place.name for place in places_of(trip)) if trip else "" for trip in trips.values()]
+    names = [_names_of(places_of(trip)) if trip else "" for trip in trips.values()]
     return {
         "trip_start": ("trip", starts, {"long_name": "start of the trip on the clock of its first place"}),
         "place": ("trip", names, {"long_name": "where the nights are spent"}),

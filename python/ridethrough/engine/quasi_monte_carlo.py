@@ -16,11 +16,12 @@ import ridethrough._core as _core
 
 from ..model import clocks
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input, checked_call, missing_package
+from ..model.errors import checked_call, missing_package
 from ..model.outputs import AVERAGED, FLAGS, RESULTS
 from .executors import run_each
 from .interruption import attach_partial_result
 from .labelled_data import make_dataset, run_attributes
+from .named_numbers import Named
 from .progress import ProgressOption, track_progress
 from .result import Result
 from .run_options import TRIALS, ExecutorOption, Precision, RunOptions
@@ -68,9 +69,6 @@ class TripMeans(Result, Mapping[str, _core.Estimate]):
     __hash__ = None  # type: ignore[assignment]
 
     def __getitem__(self, name: str) -> _core.Estimate:
-        if name not in self.means:
-            near = _core.nearest_name(str(name), list(self.means))
-            raise bad_input("name", name, allowed=", ".join(self.means), suggestion=near)
         return self.means[name]
 
     def __contains__(self, name: object) -> bool:
@@ -215,4 +213,4 @@ def _trip_means(van: Van, trip: Trip, seed: int, means: list[dict[str, float]], 
         per_replicate = [of[name] for of in means]
         value, half = float(np.mean(per_replicate)), factor * float(np.std(per_replicate, ddof=1))
         found[name] = _core.Estimate(value=value, low=value - half, high=value + half, events=None, trials=trials * n)
-    return TripMeans(van, trip, seed, n, trials * n, found)
+    return TripMeans(van, trip, seed, n, trials * n, Named("means", found))

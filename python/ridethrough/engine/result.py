@@ -38,6 +38,21 @@ class Result(ToldNames):
         """What is allowed in the van and the trip but probably not meant; every report begins with it."""
         return ()
 
+    _guesses = {
+        "to_csv": "to_dataframe().to_csv",
+        "to_json": "to_dict",
+        "to_netcdf": "to_xarray().to_netcdf",
+        "to_zarr": "to_xarray().to_zarr",
+        "iloc": "to_dataframe().iloc",
+        "loc": "to_dataframe().loc",
+        "head": "to_dataframe().head",
+        "sel": "to_xarray().sel",
+        "isel": "to_xarray().isel",
+        "mean": "to_xarray().mean",
+        "summary": "print()",
+        "report": "print()",
+    }
+
     def __str__(self) -> str:
         from ..report import write_report
 

@@ -108,7 +108,7 @@ class Risk(TrialEstimates):
     """
 
     warnings: tuple[str, ...] = ()
-    _guesses = _GUESSES
+    _guesses = TrialEstimates._guesses | _GUESSES
 
     def __init__(
         self,
@@ -128,12 +128,13 @@ class Risk(TrialEstimates):
         self.half_width_reached = True
         self.cutout = _core.wilson(summary.events, summary.trials)
         self.means: Mapping[str, float] = Named("means", summary.means)
-        self.event_counts = summary.event_counts
+        self.event_counts: Mapping[str, int] = Named("event_counts", summary.event_counts)
         asked_for = zip(compiled.load_names, summary.load_ah.tolist(), strict=True)
         self.load_ah: Mapping[str, float] = Named("load_ah", dict(asked_for))
-        self.cutout_causes = dict(zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True))
+        by_cause = zip(CUTOUT_CAUSES, summary.cutout_causes.tolist(), strict=True)
+        self.cutout_causes: Mapping[str, int] = Named("cutout_causes", dict(by_cause))
         self.cutouts_by_hour = summary.cutouts_by_hour
-        self.night_counts: Mapping[str, NDArray[np.int64]] = summary.nights
+        self.night_counts: Mapping[str, NDArray[np.int64]] = Named("night_counts", summary.nights)
         self.hours: int = compiled.hours
         self.nights = self.hours // 24
         self.start_hour: float = compiled.start_hour
@@ -142,7 +143,7 @@ class Risk(TrialEstimates):
         self.charge_balance_error = summary.charge_balance_error
         self.energy_balance_error = summary.energy_balance_error
         self._summary = summary
-        self._suggestions: Suggestions | None = None
+        self._suggestions: dict[float | None, Suggestions] = {}
 
     @cached_property
     def time_series(self) -> xarray.Dataset:
@@ -242,13 +243,15 @@ class Risk(TrialEstimates):
         """The range of the risk with sampling error and the known errors of the model together."""
         return self.model_error.together(self.cutout)
 
-    def suggestions(self, threads: int = 0) -> Suggestions:
+    def suggestions(self, threads: int = 0, charge_limit: float | str | None = None) -> Suggestions:
         """Try a few usual changes on the first of the same trips: some two seconds, once; kept from then on.
 
         Parameters
         ----------
         threads : int
             0 for one per processor.
+        charge_limit : float or str, optional
+            The charge that you don't go below, 0.5 or "50 %" of full: trips that do fail too.
 
         Returns
         -------
@@ -257,9 +260,10 @@ class Risk(TrialEstimates):
         """
         from ..studies.suggestions import try_changes
 
-        if self._suggestions is None:
-            self._suggestions = try_changes(self, validate_threads(threads))
-        return self._suggestions
+        limit = _limit(charge_limit)
+        if limit not in self._suggestions:
+            self._suggestions[limit] = try_changes(self, validate_threads(threads), limit)
+        return self._suggestions[limit]
 
     @checked_call
     def verdict(
@@ -284,7 +288,7 @@ class Risk(TrialEstimates):
             leaves it out and never plays anything.
         charge_limit : float or str, optional
             The charge that you don't go below, 0.5 or "50 %" of full: trips that do are counted beside those
-            with a cut-out.
+            with a cut-out, in nights and in what would help too.
         title : str
             Stands above the dates.
 
@@ -296,7 +300,7 @@ class Risk(TrialEstimates):
         from ..report.verdict import write_verdict
 
         title, limit = _title(title), _limit(charge_limit)
-        found = self.suggestions() if suggest else None
+        found = self.suggestions(charge_limit=limit) if suggest else None
         return write_verdict(self, found, details=details, narrow=narrow, charge_limit=limit, title=title)
 
     @checked_call

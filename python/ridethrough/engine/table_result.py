@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from ..model.attribute_names import no_attribute
-from ..model.errors import renamed
+from ..model.errors import renamed, unknown_key
 from ..model.former_names import name_now
 from .labelled_data import require_xarray
 from .result import Result
@@ -52,7 +52,12 @@ class TableResult(Result):
     def __getitem__(self, key: Any) -> Any:
         if isinstance(key, str) and (now := name_now(f"{type(self).__name__}.{key}")):
             raise renamed("column", now, key)
-        return self._table[key]
+        try:
+            return self._table[key]
+        except KeyError:
+            if not isinstance(key, str):
+                raise
+            raise unknown_key("column", key, getattr(self._table, "variables", self._table)) from None
 
     def __contains__(self, key: object) -> bool:
         return key in self._table

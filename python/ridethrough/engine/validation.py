@@ -23,7 +23,8 @@ from ..model.errors import bad_input
 def validate_risk_level(level: object) -> None:
     """InputError where a risk that is looked at is none."""
     if not is_number(level) or not 0 < level < 1:
-        raise bad_input("level", level, allowed="above 0 and below 1")
+        hint = f"is per cent meant? write {level / 100:g}" if is_number(level) and 1 <= level < 100 else ""
+        raise bad_input("level", level, allowed="above 0 and below 1", hint=hint)
 
 
 def require_van_and_trip(van: Van, trip: Trip) -> None:

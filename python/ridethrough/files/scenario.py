@@ -229,10 +229,11 @@ def _loads_note(loads: Mapping[str, Any], usual: list[str]) -> tuple[str, ...]:
     added = [name for name in usual if name not in loads]
     if not added:
         return ()
+    said, more = (", ".join(names).replace("_", " ") for names in (given, added))
     return (
-        f"Loads: besides those in the file ({', '.join(given) or 'none'}) the van has the default ones: "
-        f'{", ".join(added)}. [van] only_these_loads = true leaves these out, {added[0]} = "{_NONE}" under [van.loads] '
-        "one of them, only_these_loads = false this note.",
+        f"Loads: besides those in the file ({said or 'none'}) the van has the default ones: {more}. [van] "
+        f'only_these_loads = true leaves these out, {added[0]} = "{_NONE}" under [van.loads] one of them, '
+        "only_these_loads = false this note.",
     )
 
 

@@ -32,7 +32,7 @@ HEAD = """\
 # A planning aid and no guarantee: not an electrical design, a compliance check or a medical device.
 """
 # Answers for which a trial reading stands in where they are missing, so that another answer can be checked.
-_STAND_IN = {"latitude": "45", "longitude": "10", "start": "2026-09-22 15:00", "nights": "5"}
+STAND_IN = {"latitude": "45", "longitude": "10", "start": "2026-09-22 15:00", "nights": "5"}
 _BATTERIES = {"agm": "AgmBattery", "lithium": "LithiumBattery"}
 _NUMBER = re.compile(r"[-+]?(0|[1-9]\d*)(\.\d+)?([eE][-+]?\d+)?")  # as TOML writes them
 _COLUMNS = 100
@@ -263,7 +263,7 @@ def checked_answer(question: Question, answer: str, answers: Mapping[str, str]) 
         return near[0]
     if answer == OPEN:
         raise bad_input(question.key, reason="must be given", hint=question.find_out or f"usual are {question.usual}")
-    said = {**_STAND_IN, **answers, question.key: answer}
+    said = {**STAND_IN, **answers, question.key: answer}
     trip = scenario_from_tables(tomllib.loads(starter_text("starter", said)), "starter").trip
     if question.key in ("latitude", "longitude") and {"latitude", "longitude"} <= {*answers, question.key}:
         with_climates(trip)  # InputError in the sea

@@ -4,17 +4,28 @@ from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Sequence
+from os import PathLike
 from pathlib import Path
 
 from ..model.errors import bad_input
 
 
-def require_folder(path: Path) -> None:
-    """InputError where a file cannot be written as its folder is not there, or a folder has its name."""
-    if not path.parent.is_dir():
-        raise bad_input(str(path), reason=f"No such file or directory: {path.parent}")
-    if path.is_dir():
-        raise bad_input(str(path), reason="there is a folder of that name")
+def target_path(path: object, endings: Sequence[str], such: str) -> Path:
+    """The path of a file that is to be written; InputError, before any work, where its name or folder won't do.
+
+    ``such`` is an example of a name that will.
+    """
+    if not isinstance(path, (str, PathLike)):
+        raise bad_input("path", path, allowed=f"the path of the file, such as {such}")
+    found = Path(path)
+    if found.suffix.lower() not in endings:
+        raise bad_input("path", str(path), allowed=f"a name that ends in {', '.join(endings)}")
+    if not found.parent.is_dir():
+        raise bad_input(str(found), reason=f"No such file or directory: {found.parent}")
+    if found.is_dir():
+        raise bad_input(str(found), reason="there is a folder of that name")
+    return found
 
 
 def write_whole(path: Path, text: str, *, overwrite: bool) -> None:

@@ -98,7 +98,8 @@ class Configuration(_core.Configuration):
                 value.schema.field(step)  # InputError with the nearest name
                 value = getattr(value, step)
             else:
-                raise bad_input(path, reason=f"there is nothing inside the value before {step!r}")
+                absent = ", which is not given" if value is None else ""
+                raise bad_input(path, reason=f"there is nothing inside the value before {step!r}{absent}")
         return value
 
     def replace(self, *path_and_value: Any, **changes: Any) -> Self:

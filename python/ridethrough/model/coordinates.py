@@ -45,6 +45,12 @@ def read_coordinate(name: str, value: Any, path: str = "") -> float:
     return degrees
 
 
+def coordinates_text(latitude: float, longitude: float, between: str = ", ") -> str:
+    """Degrees with their directions."""
+    north, east = ("N" if latitude >= 0 else "S"), ("E" if longitude >= 0 else "W")
+    return f"{abs(latitude):g} {north}{between}{abs(longitude):g} {east}"
+
+
 def read_all(owner: str, values: dict[str, Any]) -> dict[str, Any]:
     """The values, with coordinates that are texts as degrees; errors call them by the owner's name too."""
     texts = {name: text for name, text in values.items() if name in _LIMITS and isinstance(text, str)}

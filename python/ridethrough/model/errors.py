@@ -6,7 +6,7 @@ The core sets them on its errors; those raised in Python are made here, in the s
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import wraps
 from typing import ParamSpec, TypeVar
 
@@ -87,6 +87,51 @@ def unknown_name(
     )
 
 
+_ROOM = 160  # a list of so many characters stands beside the nearest name; a longer one in ``allowed`` alone
+
+
+def unknown_key(what: str, key: object, known: Iterable[object], *, hint: str = "") -> _core.InputError:
+    """An error of who asks a result for what it does not have: the nearest of what it has, and the list of it.
+
+    A key is a text, a number, or a tuple of these such as (van, trip); a part of a tuple leads to the tuples with it.
+    """
+    keys = list(known)
+    texts = [_key_text(one) for one in keys]
+    meant = _nearest(key, keys)
+    near = "" if meant is None else _key_text(meant)
+    listed = ", ".join(texts) or "none"
+    return bad_input(
+        what,
+        key,
+        reason="there is none of that name",
+        allowed="" if near and len(listed) > _ROOM else listed,
+        choices=texts,
+        hint=hint,
+        suggestion=near,
+        quoted=isinstance(meant, str),
+    )
+
+
+def _key_text(key: object) -> str:
+    return key if isinstance(key, str) else repr(key)
+
+
+def _nearest(key: object, keys: Sequence[object]) -> object:
+    """The key that was probably meant; None where none is near."""
+    if isinstance(key, tuple):
+        alike = [one for one in keys if isinstance(one, tuple) and len(one) == len(key)]
+        for place, part in enumerate(key):
+            there = [one for one in alike if one[place] == part]
+            alike = there or [one for one in alike if one[place] == _nearest(part, [one[place] for one in alike])]
+        return alike[0] if alike else None
+    if not isinstance(key, str):
+        return None
+    parts = {part: one for one in reversed(keys) if isinstance(one, tuple) for part in one if isinstance(part, str)}
+    names = {one: one for one in keys if isinstance(one, str)} | parts
+    near = key if key in names else _core.nearest_name(key, list(names))
+    return names.get(near) if {*near} & {*key} else None
+
+
 def with_prefix(prefix: str, error: _core.InputError) -> _core.InputError:
     """The error with something before its text, such as the file it was found in; its facts stay."""
     return _like(error, f"{prefix}: {error}", error.path)
@@ -99,6 +144,13 @@ def with_new_path(old: str, new: str, error: _core.InputError) -> _core.InputErr
     text = str(error)
     known = bool(error.path) and text.startswith(error.path)
     return _like(error, path + text.removeprefix(error.path) if known else f"{path}: {text}", path)
+
+
+def with_more_hint(error: _core.InputError, more: str) -> _core.InputError:
+    """The error with another hint at its end; its facts stay."""
+    made = _like(error, f"{error}; {more}", error.path)
+    made.hint = f"{error.hint}; {more}" if error.hint else more
+    return made
 
 
 def _like(error: _core.InputError, text: str, path: str) -> _core.InputError:

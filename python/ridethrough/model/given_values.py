@@ -5,6 +5,7 @@ The core checks ranges, choices and names; what only Python can know of a value 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
@@ -16,7 +17,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from .declaration_text import fields_of
-from .errors import bad_input
+from .errors import bad_input, with_more_hint
 from .former_names import name_now
 from .quantities import NOMINAL_V
 
@@ -115,6 +116,17 @@ def _refused(
     return bad_input(f"{schema.name}.{field.name}", value, reason=reason, allowed=few, hint=hint)
 
 
+def _swapped(site: Mapping[str, Any]) -> bool:
+    """Whether a place's coordinates are within their ranges the other way round."""
+    north, east = site.get("latitude"), site.get("longitude")
+    if not isinstance(north, (int, float)) or not isinstance(east, (int, float)):
+        return False
+    return 90 < abs(north) <= 180 and abs(east) <= 90
+
+
+_NO_QUOTES = "without quotes"  # of a hint of the core
+
+
 @contextmanager
 def facts_of(schema: _core.Schema, given: Mapping[str, Any]) -> Iterator[None]:
     """Errors of the core carry the values themselves, which it knows as text, and say more of a wrong name."""
@@ -127,6 +139,12 @@ def facts_of(schema: _core.Schema, given: Mapping[str, Any]) -> Iterator[None]:
         if head not in _fields(schema):
             raise _unknown(schema, head, given[head], error) from None
         error.value = _value_meant(given[head], error.value, rest)
+        if isinstance(error.value, str) and _NO_QUOTES in error.hint and re.search("[A-Za-z%]", error.value):
+            raise with_more_hint(
+                error, "Python takes plain numbers; units are for files and the command line"
+            ) from None
+        if error.path == "Site.latitude" and _swapped(given):
+            raise with_more_hint(error, "are latitude and longitude swapped?") from None
         raise
 
 

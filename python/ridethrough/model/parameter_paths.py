@@ -7,7 +7,7 @@ lists go by their names (``loads.inverter.duration_h``, ``arrays.roof.rated_w``)
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import ridethrough._core as _core
@@ -16,6 +16,9 @@ from .classes import Trip, Van
 from .declaration_text import fields_of
 from .errors import bad_input, with_prefix
 from .values import to_python_value
+
+_OFTEN_SIZED = ("capacity_ah", "rated_w", "set_point_c", "volume_l", "current_a", "power_w")  # examples of an error
+_FEW = 2
 
 
 def replace_values(van: Van, trip: Trip, changes: Mapping[str, Any]) -> tuple[Van, Trip]:
@@ -48,9 +51,34 @@ def field_at(van: Van, trip: Trip, path: str) -> _core.Field:
     parent, _, name = inner.rpartition(".")
     root = van if side == "van" else trip
     holder = root.get(parent) if parent else root
+    if holder is None:
+        raise bad_input(path, reason=f"there is no {parent} so far")
     if not isinstance(holder, _core.Configuration):
         raise bad_input(path, reason=f"there is nothing inside {holder!r}")
     return holder.schema.field(name)
+
+
+def number_at(van: Van, trip: Trip, path: str, left_out: Collection[str] = ()) -> _core.Field:
+    """The declaration of a number; of a part an InputError with a few that it has, but those with such an ending."""
+    side, inner = split_path(path)
+    found: Any = (van if side == "van" else trip).get(inner)
+    where = path
+    if isinstance(found, tuple) and found and isinstance(found[0], _core.Configuration):
+        found, where = found[0], f"{path}.{getattr(found[0], 'name', 1)}"
+    if isinstance(found, _core.Configuration):
+        few = [one for one in numbers_inside(found, where) if not one.endswith(tuple(left_out))][:_FEW]
+        raise bad_input(path, allowed="the path of a number", hint=f"such as {', '.join(few)}" if few else "")
+    field = field_at(van, trip, path)
+    if field.type not in ("number", "integer"):
+        raise bad_input(path, allowed="the path of a number")
+    return field
+
+
+def numbers_inside(part: _core.Configuration, path: str) -> list[str]:
+    """Paths of a part's numbers that have a value, those often sized first."""
+    named = [field.name for field in part.schema.fields if field.type in ("number", "integer")]
+    ordered = [*(name for name in _OFTEN_SIZED if name in named), *named]
+    return [f"{path}.{name}" for name in dict.fromkeys(ordered) if getattr(part, name) is not None]
 
 
 def split_path(path: str) -> tuple[str, str]:

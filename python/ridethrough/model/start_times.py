@@ -16,6 +16,7 @@ import numpy as np
 import ridethrough._core as _core
 
 from . import time_zones
+from .date_forms import require_date_form
 from .errors import bad_input
 
 ALLOWED = "'2026-11-06 15:00', or a date or time of Python, NumPy or pandas (a date alone means 15:00)"
@@ -41,12 +42,14 @@ def _of_text(text: str, trip: Mapping[str, Any]) -> str:
     if re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d", text):
         return text.replace("T", " ")
     if len(text) <= len("2026-11-06 15:00"):
+        require_date_form("Trip.start", text)
         return text
     try:
         return _of_time(datetime.fromisoformat(text), trip)
     except ValueError as error:
         if isinstance(error, _core.InputError):
             raise
+        require_date_form("Trip.start", text)
         return text
 
 

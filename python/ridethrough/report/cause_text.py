@@ -49,7 +49,7 @@ def short_date(day: date) -> str:
 
 
 def plain_difference(risk: Risk, difference: FailingDifference) -> str:
-    """Such as "38 % less sun from Sat 7 to Mon 9 Nov" or "more drawn by lights (1.1 against 0.98 A)"."""
+    """Such as "38 % less sun Sat 7-Mon 9 Nov" or "more drawn by lights (1.1 against 0.98 A)"."""
     more = difference.failing > difference.others
     unit = f" {difference.unit}" if difference.unit else ""
     form = _shortest(difference, (".0f", ".1f") if difference.unit == "degC" else (".2g", ".3g"))
@@ -67,8 +67,8 @@ def plain_difference(risk: Risk, difference: FailingDifference) -> str:
             begin = begin.rpartition(" ")[0]
         if weather[1] == "sun":
             change = abs(difference.failing / difference.others - 1)
-            return f"{100 * change:.0f} % {'more' if more else 'less'} sun from {begin} to {end}"
-        return f"{'warmer' if more else 'colder'} days from {begin} to {end} {values}"
+            return f"{100 * change:.0f} % {'more' if more else 'less'} sun {begin}-{end}"
+        return f"{'warmer' if more else 'colder'} days {begin}-{end} {values}"
     return f"{_drawn(risk, difference.what, more)} {values}"
 
 

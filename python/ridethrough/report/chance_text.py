@@ -43,14 +43,13 @@ def cold_lines(risk: Risk) -> list[str]:
         freezes = chances["cabin_frozen"]
         below = f", below 0 degC in {format_chance(freezes)}" if freezes.value > WORTH_SAYING else ""
         lines.append(
-            f"Cold to live and sleep in: below 10 degC in the cabin for over an hour in "
+            f"Cold to live and sleep in: cabin below 10 degC for over an hour in "
             f"{format_chance(chances['cold_cabin'])}{below}."
         )
     if frozen > FROZEN_SHARE * risk.hours or chances["food_frozen"].value > LEAST_CHANCE:
         lines.append(
-            f"Food freezes: below 0 degC inside the fridge for over an hour in "
-            f"{format_chance(chances['food_frozen'])}. A fridge that hardly runs in such cold makes the battery look "
-            "better than it is."
+            f"Food freezes: fridge below 0 degC for over an hour in {format_chance(chances['food_frozen'])}. Hardly "
+            "running in such cold, it makes the battery look better than it is."
         )
     heaters = heaters_of(risk.van)
     if lines and not heaters:
@@ -58,7 +57,7 @@ def cold_lines(risk: Risk) -> list[str]:
     elif lines and not all(heater.all_night and heater.morning_until_h >= heater.evening_from_h for heater in heaters):
         lines.append("The heater is off for a part of the day or the night: on its thermostat it draws more.")
     elif lines:
-        lines.append("The heater stops with the battery, and may be too weak for such cold.")
+        lines.append("The heater stops with the battery and may be too weak.")
     return lines
 
 

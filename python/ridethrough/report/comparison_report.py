@@ -7,8 +7,11 @@ from ..engine.risk import Risk
 from ..model.cautions import CAUTION
 from ..model.van_parts import is_lithium
 from ..money.prices import AmountRange, Prices
-from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference
+from ..studies.comparison_result import Comparison, OutcomeDifference, VanDifference
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from .chance_text import risk_text, why_lithium_is_worse
+from .comparison_table import comparison_table
+from .layout import WIDE, fill
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
@@ -21,8 +24,18 @@ OFTEN_NOTHING = ("failed_starts", "food_frozen", "cold_cabin", "cabin_frozen")
 def format_comparison(comparison: Comparison) -> str:
     """The report of vans compared with a base."""
     lines = format_warnings(_warnings(comparison, comparison.base_name))
+    table, note = comparison_table(comparison)
+    head = [part for line in lines for part in _wrapped(line)] + table
+    lines = [note, ""]
     lines += [text for name in comparison.cost for text in _van(comparison, name)]
-    return "\n".join([*lines, summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION])
+    lines += [summarize_model_errors(map(model_error_of_risk, comparison.risks.values())), CAUTION]
+    return "\n".join([*head, *(part for line in lines for part in _wrapped(line))])
+
+
+def _wrapped(line: str) -> list[str]:
+    """A line as the terminal has room for it; what belongs to a van keeps its indent."""
+    indent = line[: len(line) - len(line.lstrip(" "))]
+    return fill(line, WIDE, indent, indent + "  " * bool(indent)) or [""]
 
 
 def _warnings(comparison: Comparison, name: str) -> list[str]:
@@ -36,7 +49,9 @@ def _van(comparison: Comparison, name: str) -> list[str]:
     for difference in comparison.differences.values():
         if difference.van == name:
             lines += _difference_lines(comparison, difference)
-    lines.append(f"  {cost_and_mass(comparison.cost[name], comparison.mass_kg[name], comparison.prices)}")
+    assumed = "all that is bought and fitted, " if name in comparison.bundles else "both vans bought new, "
+    price = cost_and_mass(comparison.cost[name], comparison.mass_kg[name], comparison.prices, assumed)
+    lines.append(f"  {price}")
     if name in comparison.same_risk_for_less():
         lines.append("  The same risk for less: no higher risk shown, and it costs and weighs no more.")
     return [*lines, *(f"  Note: {note}" for note in comparison.notes.get(name, ())), ""]
@@ -47,8 +62,8 @@ def name_of_base(comparison: Comparison) -> str:
     return "the base" if comparison.base_name == "base" else comparison.base_name
 
 
-def cost_and_mass(cost: AmountRange, mass: AmountRange, prices: Prices) -> str:
-    """The change of price and mass, with the range of the table's draws."""
+def cost_and_mass(cost: AmountRange, mass: AmountRange, prices: Prices, assumed: str = "") -> str:
+    """The change of price and mass, with the range of the table's draws and with what they take for granted."""
 
     def change(r: AmountRange, unit: str, more: str, less: str) -> str:
         if max(abs(r.low), abs(r.high)) < 0.05:
@@ -61,7 +76,7 @@ def cost_and_mass(cost: AmountRange, mass: AmountRange, prices: Prices) -> str:
         return "Costs and weighs the same, by what the price table has."
     return (
         f"{change(cost, '', 'Costs', 'Saves')}, {change(mass, 'kg', 'heavier by', 'lighter by')}; "
-        f"90 of 100 draws of prices of {prices.year}."
+        f"{assumed}90 of 100 draws of prices of {prices.year}."
     )
 
 
@@ -87,8 +102,8 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
             lines.append(f"    {why_lithium_is_worse(base, run.cutout)}")
     if LEAST_RATIO <= difference.variance_ratio < float("inf"):
         lines.append(
-            f"    Independent runs would need {difference.variance_ratio:.1f} times the trials to tell the risks as "
-            "well."
+            "    The same weather and habits for both show this as sharply as "
+            f"{difference.variance_ratio:.1f} times the trips would otherwise."
         )
     return lines
 

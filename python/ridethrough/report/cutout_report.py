@@ -5,8 +5,9 @@ from __future__ import annotations
 import ridethrough._core as _core
 
 from ..model.cautions import CAUTION
-from ..studies.comparison_result import OUTCOMES, SHARES, OutcomeDifference
+from ..studies.comparison_result import OutcomeDifference
 from ..studies.cutout_table import CutoutTable
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from .chance_text import format_chance
 from .registry import format_report
 from .sentences import NONE_SHOWN

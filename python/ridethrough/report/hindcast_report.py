@@ -43,6 +43,15 @@ def format_hindcast(result: Hindcast) -> str:
     return "\n".join([f"{hindcast_title(result)}", *(f"  {a}  {b}" for a, b in hindcast_rows(result)), CAUTION])
 
 
+def monthly_title(result: MonthlyRisk) -> str:
+    """What was played: the chance of each day of a month stands on few trials, that of the month on all of them."""
+    nights, trials = result.trip.nights, result.trials
+    return (
+        f"Risk of a cut-out within {nights} night{'s' if nights != 1 else ''}, by month of the start: trips from each "
+        f"day of the year, {trials:,} trial{'s' if trials > 1 else ''} a day"
+    )
+
+
 def monthly_rows(result: MonthlyRisk) -> list[tuple[str, str]]:
     """Month, and risk with its interval and trials."""
     rows = []
@@ -56,8 +65,7 @@ def monthly_rows(result: MonthlyRisk) -> list[tuple[str, str]]:
 @format_report.register(MonthlyRisk)
 def format_monthly_risk(result: MonthlyRisk) -> str:
     """The risk by month."""
-    head = f"Risk of a cut-out within {result.trip.nights} nights, by month of the start"
-    return "\n".join([head, *(f"  {a}  {b}" for a, b in monthly_rows(result)), CAUTION])
+    return "\n".join([monthly_title(result), *(f"  {a}  {b}" for a, b in monthly_rows(result)), CAUTION])
 
 
 @format_report.register(HindcastScores)

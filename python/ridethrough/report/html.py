@@ -18,12 +18,13 @@ from ..engine.risk import Risk
 from ..model.cautions import CAUTION, cautions
 from ..money.prices import AmountRange
 from ..studies.autonomy_worksheet import Worksheet
-from ..studies.comparison_result import OUTCOMES, SHARES, Comparison, OutcomeDifference
+from ..studies.comparison_result import Comparison, OutcomeDifference
 from ..studies.cutout_table import CutoutTable
 from ..studies.hindcast_results import Hindcast, MonthlyRisk
 from ..studies.hindcast_scores import HindcastScores
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.lithium_break_even import LithiumPays
+from ..studies.outcomes_compared import OUTCOMES, SHARES
 from ..studies.range_result import VanRange
 from ..studies.sensitivity_indices import METHODS
 from ..studies.sensitivity_ranking import Sensitivity
@@ -33,8 +34,9 @@ from ..studies.upgrade_result import Upgrades
 from .break_even_report import format_break_even
 from .chance_text import format_chance, risk_text
 from .comparison_report import cost_and_mass, name_of_base
-from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows
+from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows, monthly_title
 from .model_error_text import format_model_error, summarize_model_errors
+from .range_report import OF_CUSTOMERS
 from .registry import write_report
 from .sensitivity_report import format_advice, meaning_of
 from .sentences import NONE_SHOWN, format_warnings
@@ -234,7 +236,7 @@ def _(result: VanRange) -> Table:
             worst = result.worst_month(model, site)
             rows.append((model, site, worst, _estimate(result.risk(model, site, worst))))
     title = f"Risk of {result.trip.nights} nights in the worst month sold"
-    return Table(title, ("model", "site", "month", "risk of a cut-out"), rows, ("Not a guarantee.",))
+    return Table(title, ("model", "site", "month", "risk of a cut-out"), rows, (OF_CUSTOMERS,))
 
 
 @table_of.register(RareRisk)
@@ -285,8 +287,7 @@ def _(result: Hindcast) -> Table:
 
 @table_of.register(MonthlyRisk)
 def _(result: MonthlyRisk) -> Table:
-    title = f"Risk within {result.trip.nights} nights, by month of the start"
-    return Table(title, ("month", "risk of a cut-out"), monthly_rows(result))
+    return Table(monthly_title(result), ("month", "risk of a cut-out"), monthly_rows(result))
 
 
 @table_of.register(HindcastScores)

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 import ridethrough._core as _core
 
+from ..files.scenario import scenario_from_tables
+from ..files.starter_file import STAND_IN, starter_text
+from ..files.starter_questions import BY_KEY
 from ..model.classes import Trip, Van
 from ..model.configuration import Configuration
 
 DEFAULT, GIVEN, MEASURED = "default", "given", "measured"
+USUAL = "usual value"  # given, and equal to the default
+OF_STARTER = "usual value of a starter file"  # given, and equal to what a starter file says where nobody answered
+_ANSWERS = ("all_night", "van.loads")  # what an answer other than the usual one says
 # Defaults that an owner should know to have been assumed: the endings of their paths.
 _TOLD = (
     *("battery.capacity_ah", "battery.state_of_health", "battery.initial_soc", "battery.location"),
@@ -36,13 +44,18 @@ class Input:
 
     path: str
     value: str
-    origin: str  # "default", "given", or such as "measured on 2026-05-01"
+    origin: str  # "default", "given", USUAL, OF_STARTER, or such as "measured on 2026-05-01"
     source: str = ""  # of a default
 
     @property
     def kind(self) -> str:
-        """Default, given or measured."""
-        return self.origin.split(" ", maxsplit=1)[0]
+        """Default, given or measured; what was written down as usual was given."""
+        return GIVEN if self.usual else self.origin.split(" ", maxsplit=1)[0]
+
+    @property
+    def usual(self) -> bool:
+        """Whether it was given as most people have it, so that nobody may have looked at it."""
+        return self.origin in (USUAL, OF_STARTER)
 
     @property
     def told(self) -> bool:
@@ -52,7 +65,28 @@ class Input:
 
 def inputs_of(van: Van, trip: Trip) -> list[Input]:
     """Of the van, then of the trip, in the order of their declarations."""
-    return [*_of_part("van", van), *_of_part("trip", trip)]
+    usual = _starter_values()
+    found = [*_of_part("van", van), *_of_part("trip", trip)]
+    return [replace(one, origin=OF_STARTER) if _as_in_starter(one, usual) else one for one in found]
+
+
+def _as_in_starter(one: Input, usual: Mapping[str, frozenset[str]]) -> bool:
+    return one.kind == GIVEN and one.value in usual.get(one.path, ())
+
+
+@cache
+def _starter_values() -> Mapping[str, frozenset[str]]:
+    """By path what a starter file says where its questions have no answer, with any kind of battery and heater."""
+    values: dict[str, set[str]] = {}
+    for asked in ("battery", "heater"):
+        for word in BY_KEY[asked].words:
+            said = {**STAND_IN, asked: word}
+            made = scenario_from_tables(tomllib.loads(starter_text("starter", said)), "starter")
+            for one in [*_of_part("van", made.van), *_of_part("trip", made.trip)]:
+                standard = word == BY_KEY[asked].standard or not one.path.endswith(_ANSWERS)
+                if one.kind == GIVEN and standard and not one.path.endswith(tuple(STAND_IN)):
+                    values.setdefault(one.path, set()).add(one.value)
+    return {path: frozenset(found) for path, found in values.items()}
 
 
 def _of_part(at: str, part: Configuration) -> Iterator[Input]:
@@ -64,8 +98,29 @@ def _of_part(at: str, part: Configuration) -> Iterator[Input]:
         elif field.type == "parts":
             yield from _of_list(at, field.name, value, origin)
         elif field.name != "name" or at == "van":
+            if origin == GIVEN and not field.required and value == field.default_value:
+                origin = USUAL  # a starter file writes the usual value too, where nothing was answered
             unit = f" {field.unit}" if field.unit and isinstance(value, (int, float, _core.Spread)) else ""
-            yield Input(here, f"{_text(value)}{unit}", origin, field.source if origin == DEFAULT else "")
+            source = field.source if origin in (DEFAULT, USUAL) else ""
+            yield _in_effect(part, Input(here, f"{_text(value)}{unit}", origin, source))
+
+
+def _in_effect(part: Configuration, one: Input) -> Input:
+    """The input as it is played, where another one stands in the place of its default."""
+    name = one.path.rpartition(".")[2]
+    if name == "climate" and one.value == "none":
+        return Input(one.path, "the worldwide default climate of the place", one.origin, one.source)
+    place = getattr(part, "surroundings", "as_given")
+    if name not in ("shade_beam", "shade_sky") or place == "as_given":
+        return one
+    by = f"by surroundings = {place}"
+    field = part.schema.field("surroundings")
+    ranges = re.findall(r"(\d+) to (\d+)", field.doc)  # those of shade_beam, in the order of the choices
+    shares = dict(zip(field.choices[1:], ranges, strict=False))
+    if name == "shade_beam" and place in shares:
+        low, high = (int(end) / 100 for end in shares[place])
+        return Input(one.path, f"{low:g} to {high:g}, {by}", one.origin, by)
+    return Input(one.path, by, one.origin, by)
 
 
 def _of_list(at: str, name: str, members: Any, origin: str) -> Iterator[Input]:

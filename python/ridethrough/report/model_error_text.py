@@ -30,9 +30,9 @@ def format_model_error(
 
 # By words of a cause: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "A capacity test"),
-    ("fridge in", "what the fridge draws", "Measuring what the fridge draws in a day"),
-    ("in place of own normals", "the default climate", "The place's own monthly sun and warmth"),
+    ("volts and capacity", "the battery's volts and capacity", "a capacity test"),
+    ("fridge in", "what the fridge draws", "measuring what the fridge draws in a day"),
+    ("in place of own normals", "the default climate", "the place's own normals"),
     ("error of the normals", "the climate's own error", ""),
     ("days drawn", "how dull days cluster", ""),
     ("not measured", "years that were not measured", ""),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 from importlib import resources
-from os import PathLike
 from pathlib import Path
 from urllib.parse import quote
 
@@ -14,11 +13,10 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..files.scenario import Scenario
 from ..files.scenario_writer import dump_scenario
-from ..files.whole_file import require_folder, write_whole
-from ..model.errors import bad_input
+from ..files.whole_file import target_path, write_whole
 from ..studies.suggestions import Suggestions
 from ..version import __version__
-from .inputs import DEFAULT, GIVEN, MEASURED, Input, inputs_of
+from .inputs import DEFAULT, GIVEN, MEASURED, OF_STARTER, Input, inputs_of
 from .layout import Rows, Section, printable
 from .pictures.charge import draw_charge
 from .pictures.first_cutout import draw_first_cutout
@@ -36,13 +34,7 @@ _HOW_HELP = "Chance of a cut-out without and with each change; in brackets the 9
 
 def page_path(path: object) -> Path:
     """The path of a page's file; an error before anything is played where it is none."""
-    if not isinstance(path, (str, PathLike)):
-        raise bad_input("path", path, allowed="the path of the file, such as trip.html")
-    found = Path(path)
-    if found.suffix.lower() not in _SUFFIXES:
-        raise bad_input("path", str(path), allowed="a name that ends in .html or .htm")
-    require_folder(found)
-    return found
+    return target_path(path, _SUFFIXES, "trip.html")
 
 
 def write_page(
@@ -79,7 +71,7 @@ def page_of(
 ) -> str:
     """The whole page as text."""
     title = title or f"{risk.nights} night{'s' if risk.nights > 1 else ''} at {risk.places[0].name}"
-    pictures = _pictures(risk)
+    pictures = _pictures(risk, scenario.charge_limit)
     verdict = compose(risk, suggestions or risk.suggestions(), charge_limit=scenario.charge_limit, notes=notes)
     style = resources.files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     parts = [
@@ -103,10 +95,10 @@ def page_of(
     return "\n".join(part for part in parts if part)
 
 
-def _pictures(risk: Risk) -> list[str]:
+def _pictures(risk: Risk, charge_limit: float | None) -> list[str]:
     """Four pictures of a telephone's width, which stand beside each other where there is room."""
     drawn = [
-        draw_charge(risk, "phone", "", short=True),
+        draw_charge(risk, "phone", "", short=True, charge_limit=charge_limit),
         draw_survival(risk, {}, "", "phone", "", short=True),
         draw_first_cutout(risk, "phone", "", short=True),
         draw_ledger(risk, "phone", "", short=True),
@@ -175,6 +167,8 @@ def _assumed(risk: Risk) -> str:
         f"{len(inputs) - len(shown):,} more inputs are listed by the page on a screen. Where a range is given, "
         "each trip draws from it. Nothing was checked on the van, unless it says measured."
     )
+    if any(one.origin == OF_STARTER for one in shown):
+        note += " A usual value of a starter file stands there where nobody answered, or somebody answered the same."
     tables = "".join(
         f"<div>{_table(names, inputs)}</div>"
         for names, inputs in (
@@ -189,8 +183,8 @@ def _assumed(risk: Risk) -> str:
     )
 
 
-def _order(one: Input) -> int:
-    return (MEASURED, GIVEN, DEFAULT).index(one.kind)
+def _order(one: Input) -> tuple[int, bool]:
+    return (MEASURED, GIVEN, DEFAULT).index(one.kind), one.usual
 
 
 def _parted(inputs: Sequence[Input]) -> tuple[list[Input], list[Input]]:

@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from ..engine.risk import Risk
-from ..engine.validation import validate_number
+from ..model.charge_limit import require_charge_limit
 from ..model.checks import validate_mapping
 from ..model.errors import bad_input, checked_call, unknown_name
 from ..model.former_names import name_now
-from ..model.parameter_help import CHARGE_LIMITS
 from ..money.prices import Prices
 from ..studies.size_map import map_sizes
 from .pictures.bad_trip import draw_bad_trip
@@ -58,7 +57,7 @@ class RiskPlots:
         with the chance of going below it.
         """
         if charge_limit is not None:
-            validate_number("charge_limit", charge_limit, *CHARGE_LIMITS)
+            charge_limit = require_charge_limit("charge_limit", charge_limit)
         return draw_charge(self._risk, *checked(size, title), charge_limit=charge_limit)
 
     @checked_call

@@ -16,17 +16,21 @@ from ..studies.range_result import VanRange
 from .model_error_text import format_model_error
 from .registry import format_report
 
+OF_CUSTOMERS = "All customers together; trials are of each kind of customer; brochure() tells of the model's own error."
+
 
 @format_report.register(VanRange)
 def format_van_range(result: VanRange) -> str:
     """The worst month of each model and place."""
-    lines = [f"{'model':16} {'site':16} {'worst month':>11}  risk of {result.trip.nights} nights"]
+    sites = [str(site) for site in result.mix["site"].values]
+    wide = [max(map(len, names)) + 1 for names in (["model", *result.models], ["site", *sites])]
+    lines = [f"{'model':{wide[0]}} {'site':{wide[1]}} worst month  risk of {result.trip.nights} nights"]
     for model in result.models:
-        for site in map(str, result.mix["site"].values):
+        for site in sites:
             worst = result.worst_month(model, site)
             estimate = _core.estimate_text(result.risk(model, site, worst))
-            lines.append(f"{model:16} {site:16} {worst:>11}  {estimate}")
-    return "\n".join([*lines, f"Not a guarantee. {CAUTION}"])
+            lines.append(f"{model:{wide[0]}} {site:{wide[1]}} {worst:>11}  {estimate}")
+    return "\n".join([*lines, OF_CUSTOMERS, CAUTION])
 
 
 def format_brochure(result: VanRange, model: str, site: str) -> str:
@@ -52,7 +56,7 @@ def format_brochure(result: VanRange, model: str, site: str) -> str:
             f"That month, food above 5 degC for more than 4 h in a row: {_food(result, model, site, worst)}.",
             f"Customers: {who}. Conditions: {', '.join(_conditions(result, model, site))}.",
             _model_error(result, model, site, worst, risk.value),
-            f"Not a guarantee. {CAUTION}",
+            CAUTION,
         ]
     )
 

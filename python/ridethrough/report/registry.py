@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import singledispatch
 
 from ..engine.result import Result
-from ..model.cautions import CAUTION
+from ..model.cautions import CAUTION, IN_SHORT
+from .plain_paths import in_prose
 from .sentences import format_warnings
 
 
@@ -19,5 +20,5 @@ def write_report(result: Result) -> str:
     """The whole report: warnings that it does not tell in their own place come first, the caution is in each."""
     body = format_report(result)
     words = " ".join(body.split())
-    said = format_warnings(text for text in result.warnings if " ".join(text.split()) not in words)
-    return "\n".join([*said, body, *([] if CAUTION in words else [CAUTION])])
+    said = format_warnings(text for text in result.warnings if " ".join(in_prose(text).split()) not in words)
+    return "\n".join([*said, body, *([] if CAUTION in words or IN_SHORT in words else [CAUTION])])

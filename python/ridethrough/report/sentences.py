@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from .plain_paths import in_prose
+
 NONE_SHOWN = "no difference shown"
 
 
@@ -27,4 +29,4 @@ def _digits(share: float) -> str:
 
 def format_warnings(texts: Iterable[str]) -> list[str]:
     """Warnings, which stand before any number: what is allowed but probably not meant."""
-    return [f"Warning: {text}" for text in dict.fromkeys(texts)]
+    return [f"Warning: {in_prose(text)}" for text in dict.fromkeys(texts)]

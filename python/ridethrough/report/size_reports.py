@@ -8,7 +8,7 @@ from ..model.cautions import CAUTION
 from ..studies.iso_risk_curve import IsoRisk
 from ..studies.sizing import Size
 from .chance_text import format_study_chances
-from .model_error_text import format_model_error, summarize_model_errors
+from .model_error_text import format_model_error, summarize_model_errors, two_digits
 from .registry import format_report
 
 
@@ -26,11 +26,17 @@ def format_size(result: Size) -> str:
     else:
         ends = [f"{v:g}" if v is not None else "beyond the range" for v in (result.low, result.high)]
         between = f"within a step of {ends[0]}" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+        low, high = result.model_error.around(result.risk.value) if result.model_error else (0.0, 0.0)
+        error = ""
+        if 0 < result.risk.value < 1 and result.model_error:
+            error = f"; with the model's error {two_digits(low)} to {two_digits(high)}"
         lines = [
             f"{'Largest' if result.rises else 'Smallest'} {result.path} that keeps the risk within {target}: "
-            f"{result.value:g}{unit} ({_core.estimate_text(result.risk)}; to {result.step:g}{unit}).",
+            f"{result.value:g}{unit} ({_core.estimate_text(result.risk)}{error}; to {result.step:g}{unit}).",
             f"The size whose risk is just {target}: {between}{unit}, sampling error alone.",
         ]
+        if high > result.target_risk:
+            lines.append(_with_the_error(result, unit, target))
         if result.model_error is not None:
             lead = f"The target leaves out the model's own error, here of the risk at {result.value:g}{unit}."
             lines.append(format_model_error(result.model_error, result.risk.value, lead))
@@ -43,6 +49,19 @@ def format_size(result: Size) -> str:
             "go the other way" + (f"; {also}{unit} meet the target too." if also else ".")
         )
     return "\n".join([*lines, CAUTION])
+
+
+def _with_the_error(result: Size, unit: str, target: str) -> str:
+    """Which of the sizes tried meets the target with the model's error too, taken as large as at the size found."""
+    error = result.model_error
+    assert error is not None
+    met = [v for v, risk in result.tried.items() if risk.events and error.around(risk.value)[1] <= result.target_risk]
+    size = "smaller" if result.rises else "larger"
+    found = f"of those tried first at {(max if result.rises else min)(met):g}{unit}" if met else "none of those tried"
+    return (
+        f"For the upper end with the model's error to stay within {target} as well, it has to be {size}: {found}; "
+        "ask with a lower target risk to find it more closely."
+    )
 
 
 @format_report.register(IsoRisk)

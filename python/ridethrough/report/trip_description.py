@@ -10,6 +10,7 @@ import ridethrough._core as _core
 from ..engine.risk import Risk
 from ..model.classes import AlternatorCable, GasFurnace, Heater, PortableArray, SolarArray, Trip, Van
 from ..model.climate_source import ClimateSource, source_of
+from ..model.coordinates import coordinates_text
 from ..model.places import UNNAMED, Place
 from ..model.values import mean_value
 from ..model.van_parts import climate_of, heaters_of, in_common, is_lithium
@@ -115,13 +116,8 @@ def _named(source: ClimateSource) -> str:
 
 def place_text(place: Place) -> str:
     """A place's name, where it has one, and coordinates."""
-    where = coordinates(place.site.latitude, place.site.longitude)
+    where = coordinates_text(place.site.latitude, place.site.longitude)
     return where if place.name == UNNAMED else f"{place.name} ({where})"
-
-
-def coordinates(latitude: float, longitude: float) -> str:
-    """Degrees with their directions."""
-    return f"{abs(latitude):g} {'N' if latitude >= 0 else 'S'}, {abs(longitude):g} {'E' if longitude >= 0 else 'W'}"
 
 
 def _number(value: Any) -> str:

@@ -9,11 +9,12 @@ from ..model.cautions import CAUTION
 from ..studies.upgrade_result import Upgrade, Upgrades
 from . import chance_text
 from .comparison_report import cost_and_mass
+from .layout import WIDE, fill
 from .model_error_text import summarize_model_errors
 from .registry import format_report
 from .sentences import NONE_SHOWN, format_warnings
 
-PAIRS_TOLD = 8
+PAIRS_TOLD = 3
 
 
 @format_report.register(Upgrades)
@@ -31,7 +32,8 @@ def format_upgrades(result: Upgrades) -> str:
     if result.paid:
         lines.append(f"To be bought, by points per 100 {result.prices.currency}:")
         lines += _listed(result, result.paid, "$100")
-    if pairs := [e for e in result.pairs if e.shown][:PAIRS_TOLD]:
+    enough = {e.name for e in result.all if len(e.names) == 1 and not e.risk.events}
+    if pairs := [e for e in result.pairs if e.shown and not enough & set(e.names)][:PAIRS_TOLD]:
         lines.append(f"Pairs that take off most ({len(pairs)} of {len(result.pairs)}):")
         lines += _listed(result, pairs, "risk")
     if result.front:
@@ -51,7 +53,14 @@ def format_upgrades(result: Upgrades) -> str:
     base = result.base  # what is known of the error depends little on the van, and on how rare the risk is
     risks = [base.cutout.value, *(e.risk.value for e in result.all)]
     errors = [model_error_of(base.van, base.trip, base.compiled, risk) for risk in risks]
-    return "\n".join([*lines, summarize_model_errors(errors), CAUTION])
+    lines += [summarize_model_errors(errors), CAUTION]
+    return "\n".join(part for line in lines for part in _wrapped(line))
+
+
+def _wrapped(line: str) -> list[str]:
+    """A line as the terminal has room for it; an entry keeps its indent."""
+    indent = "  " if line.startswith("  ") else ""
+    return fill(line, WIDE, indent, indent * 2)
 
 
 def _listed(result: Upgrades, entries: tuple[Upgrade, ...] | list[Upgrade], per: str) -> list[str]:
@@ -101,6 +110,6 @@ def _ratios(result: Upgrades, e: Upgrade) -> str:
 def describe_cost_and_mass(result: Upgrades, e: Upgrade) -> str:
     """What a change costs and weighs, with ranges."""
     text = cost_and_mass(e.cost, e.mass_kg, result.prices).split(";")[0].rstrip(".")
-    return (text[0].lower() + text[1:]).replace("costs and weighs the same", "free") + (
-        (" each trip" if len(e.names) == 1 else " (the drive or fee each trip)") if e.each_trip else ""
-    )
+    cost, comma, mass = (text[0].lower() + text[1:]).replace("costs and weighs the same", "free").partition("), ")
+    each = (" each trip" if len(e.names) == 1 else " (the drive or fee each trip)") if e.each_trip else ""
+    return f"{cost}){each}, {mass}" if comma else cost + each

@@ -5,12 +5,22 @@ Every chance stands with its interval and the number of simulated trips. `verdic
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from ..engine.risk import Risk
-from ..model.cautions import CAUTION, cautions
+from ..model.cautions import (
+    CARBON_MONOXIDE,
+    CAUTION,
+    IN_SHORT,
+    LEAD_ACID_INSIDE,
+    LICENSED,
+    NEVER_TIRED,
+    VENT,
+    cautions,
+)
 from ..model.climate_source import source_of
 from ..model.clocks import clock_changes_of, clock_hours, dated, offset_text
 from ..model.van_parts import climate_of
@@ -18,6 +28,7 @@ from ..studies.suggestions import Suggestions
 from . import chance_text, medicine_text, verdict_answers, verdict_outcomes
 from .cause_text import short_date
 from .layout import NARROW, WIDE, Section, fit, lay_out
+from .plain_paths import in_prose
 from .registry import format_report
 from .sentences import format_warnings
 from .trip_description import loads_text, place_text, plan_text, van_in_short
@@ -28,11 +39,12 @@ _LIFE = "Breathing machine"  # how the core's caution of one begins
 
 @dataclass(frozen=True)
 class Verdict:
-    """A verdict in its three parts."""
+    """A verdict in its three parts, and the cautions in two sentences, for a screen."""
 
     warnings: Section
     answer: tuple[Section, ...]
     cautions: Section
+    in_short: Section
 
 
 @format_report.register(Risk)
@@ -61,9 +73,10 @@ def write_verdict(
     blocks = [lay_out([verdict.warnings], width), lay_out(verdict.answer, width)]
     if details:
         lines = [f"{risk.trials:,} trials (each a simulated trip), seed {risk.seed}{about}.", *detail_lines(risk)]
-        lines += verdict_outcomes.tried_lines(suggestions)
+        lines += verdict_outcomes.tried_lines(risk, suggestions)
+        lines += [f"Warning: {text}" for text in risk.warnings if in_prose(text) != text]  # by their paths
         blocks.append(f"DETAILS\n{fit(chr(10).join(lines), width)}")
-    blocks.append(lay_out([verdict.cautions], width))
+    blocks.append(lay_out([verdict.cautions if details else verdict.in_short], width))
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -93,16 +106,24 @@ def compose(
         (
             Section("", heading(risk, title)),
             verdict_answers.stay_on(risk, charge_limit),
-            verdict_answers.how_many_nights(risk),
+            verdict_answers.how_many_nights(risk, suggestions),
             *verdict_answers.if_it_fails(risk),
-            verdict_outcomes.battery(risk),
+            verdict_outcomes.battery(risk, charge_limit),
             verdict_outcomes.food(risk),
             *verdict_outcomes.water(risk),
-            verdict_outcomes.what_would_help(risk, suggestions, charge_limit),
+            verdict_outcomes.what_would_help(suggestions),
             verdict_answers.how_sure(risk),
         ),
         Section("", [" ".join([*verdict_outcomes.change_cautions(suggestions), *last]), CAUTION]),
+        Section("", [*(text for text in last if text == CARBON_MONOXIDE), _in_short(last, suggestions)]),
     )
+
+
+def _in_short(of_van: Sequence[str], suggestions: Suggestions | None) -> str:
+    """The cautions in two sentences."""
+    vent = [VENT] * (LEAD_ACID_INSIDE in of_van)
+    rested = [NEVER_TIRED] * verdict_outcomes.advises_a_drive(suggestions)
+    return f"{IN_SHORT} {'; '.join([LICENSED, *vent, *rested])}. More: --details."
 
 
 def _sentence(text: str) -> str:
@@ -119,8 +140,7 @@ def heading(risk: Risk, title: str) -> list[str]:
     van, trip = risk.van, risk.trip
     nights = f"{risk.nights} night{'s' if risk.nights > 1 else ''}"
     stays = [place_text(p) + (f", {p.nights} night{'s' * (p.nights > 1)}" if trip.stops else "") for p in risk.places]
-    plan = plan_text(van, trip, risk.compiled.schedule).removesuffix(": no shade given")
-    plan = plan.replace("no drives planned, so the", "no drives: the", 1).replace("no drives planned", "no drives", 1)
+    plan = _plan_in_short(plan_text(van, trip, risk.compiled.schedule))
     dates = f"{nights}, {_on_the_clock(risk, 0, year=True)} to {_on_the_clock(risk, risk.hours)} ({_clock(risk)})"
     return [
         f"{title.strip()}: {dates}" if title.strip() else dates,
@@ -131,6 +151,13 @@ def heading(risk: Risk, title: str) -> list[str]:
     ]
 
 
+def _plan_in_short(plan: str) -> str:
+    """The plan without what does nothing, which the details have."""
+    plan = re.sub(r"no (drives planned|shore power), so the [^;]* does nothing", r"no \1", plan)
+    plan = plan.replace("no drives planned", "no drives").replace("no drives; no shore", "no drives, no shore")
+    return plan.removesuffix(": no shade given")
+
+
 def _climate(risk: Risk) -> str:
     """What kind of climate it is, where it is not the place's own normals."""
     sources = [source_of(climate_of(place.site)) for place in risk.places]
@@ -138,7 +165,7 @@ def _climate(risk: Risk) -> str:
         return f"; measured days of {sources[0].source or 'an unnamed source'} played again"
     less = any(source.less_sure for source in sources)
     default = any(source.kind == "default" for source in sources)
-    return f"; worldwide default climate{', less sure here' if less else ''}" if default else ""
+    return f"; default climate{', less sure here' if less else ''}" if default else ""
 
 
 def _on_the_clock(risk: Risk, since_start_h: int, *, year: bool = False) -> str:

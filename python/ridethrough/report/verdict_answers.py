@@ -11,6 +11,7 @@ from ..engine.model_error import KnownError, model_error_of_risk
 from ..engine.risk import LEVELS, Risk
 from ..model.outputs import CUTOUT_CAUSES
 from ..model.places import place_at
+from ..studies.suggestions import Suggestions
 from .cause_text import plain_difference, short_date
 from .chance_text import format_chance
 from .layout import Section
@@ -22,6 +23,7 @@ FEW_EVENTS = 20  # shares of fewer mean nothing
 CAUSES_TOLD = 2
 LEAST_DARK = 0.01  # of the failures in which everything on the battery goes off
 FEWEST_DARK = 3  # trips
+WORTH_MEASURING = 0.9  # of the honest range's width: what leaves more of it is not told
 NEARLY_ALL, LEAST_SPOKEN = 0.95, 1 / 3  # as the core's phrases have it
 
 
@@ -33,7 +35,7 @@ def chance(estimate: _core.Estimate) -> str:
 def stay_on(risk: Risk, charge_limit: float | None) -> Section:
     """The answer in words, in per cent, and the range that is honest."""
     lines = [_in_words(risk.cutout, risk.likely_range[1]), _in_percent(risk)]
-    lines.append(f"Off for over an hour: {chance(risk.fridge_off_over_1h)}.")
+    lines.append(f"Off for over 1 h: {chance(risk.fridge_off_over_1h)}.")
     if charge_limit is not None:
         below = chance(risk.below_soc(charge_limit))
         lines.append(f"Below the {percent(charge_limit)} charge that you keep to: {below}.")
@@ -76,15 +78,21 @@ def _in_percent(risk: Risk) -> str:
     return f"Chance of a cut-out: {chance(e)}; with the model's error {reach}."
 
 
-def how_many_nights(risk: Risk) -> Section:
-    """Most nights at the usual risks."""
+def how_many_nights(risk: Risk, found: Suggestions | None = None) -> Section:
+    """Most nights at the usual risks; with a charge that the owner keeps to, those that hold it too."""
     counts = [risk.nights_at(level, model_error=True) for level in LEVELS]
     said = _nights_by_level(counts, risk.nights)
-    return Section("HOW MANY NIGHTS?", [f"{said[:1].upper()}{said[1:]}, counting the model's error."])
+    lines = [f"{said[:1].upper()}{said[1:]}, counting the model's error."]
+    if found is not None and found.nights and found.charge_limit is not None:
+        kept = _nights_by_level(list(found.nights), risk.nights).replace("a risk of ", "")
+        lines[0] += f" Above {percent(found.charge_limit)} charge: {kept}."
+    return Section("HOW MANY NIGHTS?", lines)
 
 
 def _nights_by_level(counts: list[int], nights: int) -> str:
     """Such as "3 nights at a risk of 5 %, 4 at 10 %"; a risk that buys no more is left out."""
+    if not any(counts):
+        return f"none, even at a risk of {percent(LEVELS[-1])}"
     said: list[str] = []
     unit_said = False
     for i, (count, level) in enumerate(zip(counts, LEVELS, strict=True)):
@@ -123,9 +131,9 @@ def _when(risk: Risk) -> str:
 
 
 def night_of(day: date) -> str:
-    """Fri 25 to Sat 26 Sep."""
+    """Fri 25-Sat 26 Sep."""
     begin, end = short_date(day), short_date(day + timedelta(days=1))
-    return f"{begin.rpartition(' ')[0] if begin[-3:] == end[-3:] else begin} to {end}"
+    return f"{begin.rpartition(' ')[0] if begin[-3:] == end[-3:] else begin}-{end}"
 
 
 def part_of(count: int, total: int) -> str:
@@ -143,17 +151,17 @@ def part_of(count: int, total: int) -> str:
 def _why(risk: Risk) -> str:
     first, *others = (plain_difference(risk, difference) for difference in risk.failing_differences[:CAUSES_TOLD])
     what, bracket, values = first.partition(" (")
-    return f"{'; '.join([f'{what} than in other trips{bracket}{values}', *others])}."
+    return f"{'; '.join([f'{what} than others{bracket}{values}', *others])}."
 
 
 def _then(risk: Risk) -> str:
     hours = risk.means["hours_off"] / risk.cutout.value
-    said = f"{hours:.0f} hour{'s' if round(hours) != 1 else ''}" if hours >= 1 else f"{60 * hours:.0f} minutes"
+    said = f"{hours:.0f} h" if hours >= 1 else f"{60 * hours:.0f} minutes"
     total = sum(n for name, n in risk.cutout_causes.items() if name != CUTOUT_CAUSES[0])
     dark = sum(risk.cutout_causes.get(name, 0) for name in CUTOUT_CAUSES[3:])
-    text = f"off for {said} on average"
+    text = f"off {said} on average"
     if dark >= max(LEAST_DARK * total, FEWEST_DARK):
-        text += f"; in {dark:,} of {total:,} also lights, heater and alarms"
+        text += f"; in {dark:,} of {total:,} also lights, heater, alarms"
     return f"{text}."
 
 
@@ -172,10 +180,11 @@ def how_sure(risk: Risk) -> Section:
         found = worth_measuring(error)
         if found is not None and 0 < risk.cutout.value < 1:
             a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] += f" {found[1]} may narrow the range to {in_range(a, b)}."
+            if _width((a, b)) < WORTH_MEASURING * _width(risk.likely_range):
+                lines[0] = f"{lines[0][:-1]}; {found[1]} may narrow this to {in_range(a, b)}."
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:
         lines.append(replay_text(risk))
-    lines.append("No whole van was measured. More: --details.")
+    lines.append("No whole van was measured.")
     return Section("HOW SURE?", [" ".join(lines)])

@@ -23,7 +23,8 @@ from ..model.errors import bad_input, checked_call
 from ..model.outputs import RESULTS
 from ..money.lithium_conversion import Bundle
 from ..money.prices import AmountRange, Prices, exchanged_parts, parts_of, table, unpriced_differences
-from .comparison_result import ALL_TRIPS, OUTCOMES, SHARES, Comparison, OutcomeDifference, VanDifference, no_difference
+from .comparison_result import ALL_TRIPS, Comparison, OutcomeDifference, VanDifference, no_difference
+from .outcomes_compared import OUTCOMES, SHARES
 
 _SERIES = ["soc", "terminal_v"]
 Other = Van | Bundle | tuple[Van, Trip]
@@ -122,6 +123,7 @@ def compare(
         {name: notes for name, other in others.items() if (notes := _notes(base, other))},
         priced,
         base_name,
+        frozenset(name for name, other in others.items() if isinstance(other, Bundle)),
     )
 
 
@@ -259,7 +261,7 @@ def _difference_of(
     van: str, trip: str, base: dict[str, NDArray[np.float64]], other: dict[str, NDArray[np.float64]], *, same: bool
 ) -> VanDifference:
     """Paired differences of all outcomes; exactly none where both are the same van."""
-    outcomes = {}
+    outcomes = Named[str, OutcomeDifference]("outcome", {})
     for name in OUTCOMES:
         a, b = base[name], other[name]
         both = ~(np.isnan(a) | np.isnan(b))

@@ -4,26 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-import ridethrough._core as _core
 from ridethrough._core import Estimate
 
 from ..engine.content import plain_content
 from ..engine.labelled_data import (
     NOTES,
+    Columns,
     make_dataset,
     run_attributes,
     to_tidy_frame,
     trips_coordinates,
     warnings_attribute,
 )
+from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
-from ..model.errors import bad_input, checked_call
-from ..model.outputs import RESULTS
+from ..model.attribute_names import ToldNames
+from ..model.errors import checked_call, unknown_key
 from ..money.prices import AmountRange, Prices
+from .outcomes_compared import OUTCOMES, SHARES, unit_and_label
 
 if TYPE_CHECKING:
     import pandas
@@ -33,35 +35,10 @@ if TYPE_CHECKING:
     from ..report.pictures.picture import Picture
 
 ALL_TRIPS = "all trips"
-_SHOWN = {"d": ("days", 1), "1": ("a trip", 2), "Wh": ("Wh", 0)}  # unit as reports name it, digits
-
-
-def _of_columns(*names: str) -> dict[str, tuple[str, str, int]]:
-    """Outcomes that are the mean of a column."""
-    unit_and_digits = {name: _SHOWN.get(RESULTS[name].unit, (RESULTS[name].unit, 1)) for name in names}
-    return {name: (unit, RESULTS[name].label, digits) for name, (unit, digits) in unit_and_digits.items()}
-
-
-# Outcome: unit, label, digits.
-OUTCOMES: dict[str, tuple[str, str, int]] = {
-    "risk": ("points", "risk of a cut-out", 1),
-    "fridge_off_over_1h": ("points", "chance of the fridge off for over 1 h in a row", 1),
-    **_of_columns("hours_off", "days_full", "hours_below_half"),
-    "hours_below_20": ("h", "hours below 20 % charge", 1),
-    "warning_h": ("h", "warning between alarm and off", 1),
-    **_of_columns("curtailed_wh", "failed_starts", "hours_above_5c"),
-    "food_warm_2h": ("points", "chance of food above 5 degC for over 2 h in a row", 1),
-    "food_warm_4h": ("points", "chance of food above 5 degC for over 4 h in a row", 1),
-    "food_frozen": ("points", "chance of the inside of the fridge below 0 degC for over 1 h", 1),
-    "cold_cabin": ("points", "chance of over 1 h below 10 degC in the cabin", 1),
-    "cabin_frozen": ("points", "chance of the cabin below 0 degC", 1),
-    "below_half": ("points", "chance of less than half charge", 1),
-}
-SHARES = frozenset(name for name, (unit, _, _) in OUTCOMES.items() if unit == "points")  # 0 or 1 in each trial
 
 
 @dataclass(frozen=True)
-class OutcomeDifference:
+class OutcomeDifference(ToldNames):
     """One outcome of one van on one trip: the base's mean, the other's, and their paired difference.
 
     Risks are shares, not points. None where there is nothing to compare.
@@ -92,6 +69,8 @@ class OutcomeDifference:
     difference: Estimate | None
     trials_with_both: int
 
+    _guesses: ClassVar = {name: f"difference.{name}" for name in ("value", "low", "high", "trials")}
+
     @property
     def shown(self) -> bool:
         """Whether the interval of the difference leaves out 0."""
@@ -99,7 +78,7 @@ class OutcomeDifference:
 
 
 @dataclass(frozen=True)
-class VanDifference:
+class VanDifference(ToldNames, Keyed[str]):
     """One van against the base on one trip, or on all of them together (the mean over the trips of each trial).
 
     Attributes
@@ -123,10 +102,15 @@ class VanDifference:
     outcomes: Mapping[str, OutcomeDifference]
     variance_ratio: float  # variance of the difference from independent runs, over that of these paired ones
 
+    _guesses: ClassVar = {name: f"[{name!r}]" for name in OUTCOMES}
+
+    def __repr__(self) -> str:
+        return f"<VanDifference: {self.van!r} on {self.trip!r}, {len(self.outcomes)} outcomes>"
+
+    def _names(self) -> Mapping[str, OutcomeDifference]:
+        return self.outcomes
+
     def __getitem__(self, outcome: str) -> OutcomeDifference:
-        if outcome not in self.outcomes:
-            near = _core.nearest_name(str(outcome), list(self.outcomes))
-            raise bad_input("outcome", outcome, allowed=", ".join(self.outcomes), suggestion=near)
         return self.outcomes[outcome]
 
 
@@ -135,11 +119,11 @@ def no_difference(trials: int) -> Estimate:
     return Estimate(value=0.0, low=0.0, high=0.0, events=None, trials=trials)
 
 
-class Comparison(Result):
+class Comparison(Result, Keyed[str]):
     """What :func:`compare` returns.
 
     ``found["lithium"]`` is a van on the trip, or on all trips together; ``found["lithium", "coast"]`` on one of
-    them.
+    them. Going through it gives the names of the vans but the base.
 
     Attributes
     ----------
@@ -169,14 +153,28 @@ class Comparison(Result):
         notes: dict[str, tuple[str, ...]],
         prices: Prices,
         base_name: str,
+        bundles: frozenset[str] = frozenset(),
     ) -> None:
-        self.differences, self.risks, self.cost, self.mass_kg = differences, risks, cost, mass_kg
-        self.notes, self.prices, self.base_name = notes, prices, base_name
+        self.differences, self.risks = Named("differences", differences), Named("risks", risks)
+        self.cost, self.mass_kg = Named("cost", cost), Named("mass_kg", mass_kg)
+        self.notes, self.prices, self.base_name = Named("notes", notes), prices, base_name
+        self.bundles = bundles  # priced by all that has to be bought; other vans as if both were bought new
 
     def __repr__(self) -> str:
         vans, trips, run = len(self.cost), len(self.trips), next(iter(self.risks.values()))
         against = f"{vans} van{'s' * (vans > 1)} against {self.base_name!r}"
         return f"<Comparison: {against}, {trips} trip{'s' * (trips > 1)}, {run.trials:,} trials, seed {run.seed}>"
+
+    @property
+    def vans(self) -> list[str]:
+        """Names of the vans, the base first."""
+        return [self.base_name, *self.cost]
+
+    def _names(self) -> Mapping[str, AmountRange]:
+        return self.cost
+
+    def __contains__(self, key: object) -> bool:
+        return key in self.cost or key in self.differences
 
     @property
     def trips(self) -> list[str]:
@@ -185,18 +183,14 @@ class Comparison(Result):
 
     def __getitem__(self, key: str | tuple[str, str]) -> VanDifference:
         """A van on the trip, or on all trips together; ``(van, trip)`` for one of several trips."""
-        if isinstance(key, tuple):
-            if key in self.differences:
-                return self.differences[key]
-            known = list(map(str, self.differences))
-            near = _core.nearest_name(str(key), known)
-            raise bad_input("van and trip", key, allowed=", ".join(known), suggestion=near)
-        found = [a for a in self.differences.values() if a.van == key]
-        if not found:
-            near = _core.nearest_name(str(key), list(self.cost))
-            hint = f"{key!r} is the base: see .risks" if key == self.base_name else ""
-            raise bad_input("van", key, allowed=", ".join(self.cost), suggestion=near, hint=hint)
-        return found[-1]
+        found = [a for a in self.differences.values() if key in (a.van, (a.van, a.trip))]
+        if found:
+            return found[-1]
+        one = isinstance(key, tuple)
+        of_base = (key[0] if one and key else key) == self.base_name
+        hint = f"{self.base_name!r} is the base: see .risks" if of_base else ""
+        what, known = ("van and trip", self.differences) if one else ("van", self.cost)
+        raise unknown_key(what, key, known, hint=hint)
 
     def same_risk_for_less(self) -> list[str]:
         """List the vans that are as safe as the base, or safer, for less.
@@ -244,24 +238,36 @@ class Comparison(Result):
     def to_xarray(self) -> xarray.Dataset:
         """Dimensions van (the base first) and trip: each outcome, and its ``_difference`` from the base with interval.
 
-        ``"all trips"``, where there are several, is their mean: its chances have no interval of their own, its
-        differences have. The base differs from itself by 0.
+        Where there are several trips, variables along van alone, which end in ``_all_trips``, are the means over them:
+        such a chance has no interval of its own, a difference has (``risk_difference_all_trips_low``). The base differs
+        from itself by 0.
         """
-        vans, trips = [self.base_name, *self.cost], list(dict.fromkeys(trip for _, trip in self.differences))
+        return self._labelled(self.trips, self._means_over_trips() if len(self.trips) > 1 else None)
+
+    def _means_over_trips(self) -> dict[str, tuple[str, str, Sequence[object]]]:
+        """Of each van, by what labelled data call them."""
         cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name in OUTCOMES:
-            unit, label = _unit_and_label(name)
-            at = [(van, trip) for van in vans for trip in trips]
-            less = f"{label}, less the base's" + (_WARNING_TRIALS if name == "warning_h" else "")
-            cells |= {
-                name: (unit, label, [self._value(name, *cell) for cell in at]),
-                f"{name}_difference": (unit, less, [self._difference(name, *cell) for cell in at]),
-            }
+            unit, label, less = _words(name)
+            means = [self._mean(name, van, ALL_TRIPS) for van in self.vans]
+            cells[f"{name}_all_trips"] = unit, f"{label}, mean over the trips", means
+            gaps = [self._difference(name, van, ALL_TRIPS) for van in self.vans]
+            cells[f"{name}_difference_all_trips"] = unit, f"{less}, mean over the trips", gaps
+        return cells
+
+    def _labelled(self, trips: Sequence[str], means: Columns | None = None) -> xarray.Dataset:
+        """The outcomes along van and these trips, of which one may be the mean over all, and others along van alone."""
+        at = [(van, trip) for van in self.vans for trip in trips]
+        cells: dict[str, tuple[str, str, Sequence[object]]] = {}
+        for name in OUTCOMES:
+            unit, label, less = _words(name)
+            cells[name] = unit, label, [self._value(name, *cell) for cell in at]
+            cells[f"{name}_difference"] = unit, less, [self._difference(name, *cell) for cell in at]
         more = {
-            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in vans]),
-            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in vans]),
+            "cost": (self.prices.currency, "cost beyond the base", [self.cost.get(van) for van in self.vans]),
+            "mass_kg": ("kg", "mass beyond the base", [self.mass_kg.get(van) for van in self.vans]),
         }
-        data = make_dataset({"van": vans, "trip": trips}, cells, more, **self._about())
+        data = make_dataset({"van": self.vans, "trip": trips}, cells, more | dict(means or {}), **self._about())
         named = {trip: self._trip(trip) for trip in trips}
         return data.assign_coords(trips_coordinates(named)) if len(trips) > 1 else data
 
@@ -286,9 +292,7 @@ class Comparison(Result):
         pandas.DataFrame
             The tidy table.
         """
-        data = self.to_xarray()
-        if not all_trips and ALL_TRIPS in data["trip"]:
-            data = data.sel(trip=self.trips)
+        data = self._labelled([*self.trips, ALL_TRIPS] if all_trips and len(self.trips) > 1 else self.trips)
         if not long:
             return to_tidy_frame(data, units=units)
         import pandas
@@ -298,13 +302,13 @@ class Comparison(Result):
         rows = [
             {"van": van, "trip": trip, "outcome": name}
             | {column: _at(data, name + end, van, trip) for column, end in ends.items()}
-            | {"unit": _unit_and_label(name)[0]}
+            | {"unit": unit_and_label(name)[0]}
             for van in data["van"].values
             for trip in data["trip"].values
             for name in OUTCOMES
         ]
         frame = pandas.DataFrame(rows)
-        frame.attrs.update(data.attrs | {"long_name": {name: _unit_and_label(name)[1] for name in OUTCOMES}})
+        frame.attrs.update(data.attrs | {"long_name": {name: unit_and_label(name)[1] for name in OUTCOMES}})
         return frame
 
     @property
@@ -312,6 +316,7 @@ class Comparison(Result):
         """Those of all runs, each once."""
         return tuple(dict.fromkeys(text for risk in self.risks.values() for text in risk.warnings))
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk of each van on each trip, with its interval (needs matplotlib)."""
         from ..report.pictures.rankings import plot_comparison
@@ -338,10 +343,13 @@ class Comparison(Result):
         run = self.risks.get((van, trip))
         if run is not None and name in SHARES:
             return run.cutout if name == "risk" else run.chances[name]
-        first = next(iter(self.cost))
-        entry = self.differences[first if van == self.base_name else van, trip][name]
-        value = entry.base if van == self.base_name else entry.other
+        value = self._mean(name, van, trip)
         return AmountRange(value, np.nan, np.nan) if name in SHARES and value is not None else value
+
+    def _mean(self, name: str, van: str, trip: str) -> float | None:
+        base = van == self.base_name
+        entry = self.differences[next(iter(self.cost)) if base else van, trip][name]
+        return entry.base if base else entry.other
 
     def _difference(self, name: str, van: str, trip: str) -> Estimate | None:
         if van != self.base_name:
@@ -353,10 +361,10 @@ class Comparison(Result):
 _WARNING_TRIALS = ", of the trials in which both cut out; each van's own mean is over all trials in which it does"
 
 
-def _unit_and_label(name: str) -> tuple[str, str]:
-    """As labelled data have them: shares of 1, not points."""
-    unit, label, _ = OUTCOMES[name]
-    return ("1" if name in SHARES else RESULTS[name].unit if name in RESULTS else unit), label
+def _words(name: str) -> tuple[str, str, str]:
+    """Unit and meaning of an outcome, and of its difference."""
+    unit, label = unit_and_label(name)
+    return unit, label, f"{label}, less the base's" + (_WARNING_TRIALS if name == "warning_h" else "")
 
 
 def _at(data: xarray.Dataset, name: str, van: str, trip: str) -> float:

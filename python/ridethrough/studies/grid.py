@@ -15,6 +15,7 @@ import ridethrough._core as _core
 
 from ..model.checks import is_number, validate_mapping
 from ..model.classes import Site, Trip, Van
+from ..model.coordinates import coordinates_text
 from ..model.errors import bad_input
 from ..model.parameter_paths import field_at, replace_values
 from ..model.values import to_python_value
@@ -202,12 +203,14 @@ def _labels(values: list[object]) -> tuple[object, ...]:
 
 
 def _label(value: object) -> object:
-    """Yes and no and texts are their own labels; configurations go by their name or their climate's."""
+    """Yes and no and texts are their own labels; configurations go by a name, or by where they are."""
     if isinstance(value, (bool, str)):
         return value
     for named in (value, getattr(value, "climate", None)):
         if isinstance(name := getattr(named, "name", None), str) and name:
             return name
+    if isinstance(value, Site):
+        return coordinates_text(value.latitude, value.longitude, " ")
     return "none" if value is None else str(value) if is_number(value) else repr(value)
 
 

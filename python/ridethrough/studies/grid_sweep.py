@@ -138,10 +138,10 @@ class SweepStudy:
         if kept is not None:
             self.rows[:] = kept.read()
         self.run(cells_per_task, kept, progress)
-        dataset = self.dataset()
+        found = self._result()
         if kept is not None:
-            kept.close(dataset)
-        return Sweep(dataset)
+            kept.close(found.dataset)
+        return found
 
     def _open(self, store: StorePlace) -> StudyStore:
         grid, layout, options = self.grid, self.layout, self.options
@@ -190,11 +190,14 @@ class SweepStudy:
                     finished=finished,
                 )
             except KeyboardInterrupt:
-                dataset = self.dataset()
-                raise Interrupted(f"sweep, {_how_far(dataset)},", Sweep(dataset)) from None
+                found = self._result()
+                raise Interrupted(f"sweep, {_how_far(found.dataset)},", found) from None
             except Exception as error:
-                dataset = self.dataset()
-                raise StudyFailed(f"{error} ({_how_far(dataset)})", Sweep(dataset)) from error
+                found = self._result()
+                raise StudyFailed(f"{error} ({_how_far(found.dataset)})", found) from error
+
+    def _result(self) -> Sweep:
+        return Sweep(self.dataset(), self.grid.van, self.grid.trip)
 
     def _dated(self, cell: int) -> DatedCell:
         """A cell with its clock, as a worker's time-zone data may be older."""

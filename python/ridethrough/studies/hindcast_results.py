@@ -12,7 +12,7 @@ from ..engine.labelled_data import NOTES, run_attributes
 from ..engine.table_result import FrameResult
 from ..model.checks import validate_mapping
 from ..model.classes import Trip, Van
-from ..model.errors import bad_input
+from ..model.errors import bad_input, checked_call
 
 if TYPE_CHECKING:
     import pandas
@@ -93,6 +93,7 @@ class Hindcast(FrameResult):
         made = pandas.DataFrame(columns, index=pandas.RangeIndex(1, 13, name="month"))
         return made.iloc[there]
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """Frequency of a cut-out by month, with its interval (needs matplotlib)."""
         from ..report.pictures.studies import plot_hindcast
@@ -147,6 +148,7 @@ class MonthlyRisk(FrameResult):
         "solar_wh_day": ("Wh/d", "energy that the array gives, with what no battery had room for"),
     }
 
+    @checked_call
     def plot(
         self,
         others: Mapping[str, MonthlyRisk] | None = None,

@@ -74,6 +74,7 @@ class HindcastScores(Result):
             data[name].attrs |= {"units": "d" if name == "start_days" else "1", "long_name": meaning}
         return data.assign_attrs({**NOTES, "version": __version__})
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """What happened beside the risk that was given, van-months in groups of like risk (needs matplotlib)."""
         from ..report.pictures.studies import plot_reliability

@@ -131,6 +131,7 @@ class IsoRisk(Result):
         data["panel_w"].attrs.update(units="W", long_name="rated power of the panel")
         return data
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The curve, what fits filled, what does not open; bars are the sampling error of the battery's size."""
         from ..report.pictures.studies import plot_iso_risk
@@ -144,7 +145,7 @@ def iso_risk(
     van: Van,
     trip: Trip,
     panels_w: Sequence[float],
-    target_risk: float = 0.05,
+    target_risk: float | str = 0.05,
     *,
     roof_m2: float | None = None,
     payload_kg: float | None = None,
@@ -166,8 +167,8 @@ def iso_risk(
         As they are; panel and battery are changed.
     panels_w : sequence of float
         Rated powers of the panel [W].
-    target_risk : float
-        0.001 to 0.9. The upper end of the 95 % interval has to be within it.
+    target_risk : float or str
+        0.001 to 0.9, or such as "5 %". The upper end of the 95 % interval has to be within it.
     roof_m2, payload_kg : float, optional
         The free roof [m2], and what the van may still carry beyond what it has [kg]: a pair fits where the usual area
         and 95 of 100 draws of the added mass are within them.
@@ -213,7 +214,7 @@ def iso_risk(
     points: list[IsoRiskPoint] = []
 
     def result() -> IsoRisk:
-        limits = (target_risk, tuple(points), roof_m2, payload_kg)
+        limits = (plans[0].target_risk, tuple(points), roof_m2, payload_kg)
         return IsoRisk(*limits, options.trials, priced.currency, van, trip, options.seed, warned)
 
     runs = sum(plan.most_runs for plan in plans)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ..engine.named_numbers import Named
 from ..engine.progress import ProgressOption
 from ..engine.run_options import TRIALS, ExecutorOption, Precision
 from ..engine.validation import require_kind, validate_int
@@ -62,7 +63,7 @@ def van_range(
     trip : Trip
         The plan that is stated: nights, drives, shade; its site and month are replaced.
     sites : list of Site, or dict of str to Site
-        Places with their climates; a list is called by the climates' names.
+        Places with their climates; a list is called by the climates' names, or coordinates.
     customers : dict
         Weights by the name of ready-made habits, ``{"light_couple": 0.6, "family": 0.4}``, or by any name with what
         it stands for, ``{"cold workers": (habits_or_changes, 0.2)}``: a Habits, or a dict of dotted paths to values.
@@ -159,7 +160,8 @@ def _result(plan: _Plan, by_customer: xarray.Dataset) -> VanRange:
     by_customer = by_customer.assign_coords(weight=("customer", list(plan.weights.values()), about))
     mix = by_customer[list(_MIXED)].weighted(by_customer["weight"]).mean("customer", keep_attrs=True)
     mix = _seasons(mix.clip(0, 1, keep_attrs=True), list(plan.places.values()), plan.starts, plan.sold)
-    return VanRange(by_customer, mix, plan.models, plan.trip, plan.places, plan.starts)
+    named = (Named("models", plan.models), plan.trip, Named("places", plan.places), Named("starts", plan.starts))
+    return VanRange(by_customer, mix, *named)
 
 
 def _weights(customers: object) -> dict[str, float]:

@@ -15,7 +15,7 @@ from ..engine.labelled_data import to_tidy_frame
 from ..engine.result import Result
 from ..engine.validation import validate_number, validate_risk_level
 from ..model.classes import Site, Trip, Van
-from ..model.errors import checked_call, unknown_name
+from ..model.errors import checked_call, unknown_key
 
 if TYPE_CHECKING:
     import pandas
@@ -160,7 +160,7 @@ class VanRange(Result):
         for axis, label in labels.items():
             known = [str(one) for one in self.mix[axis].values]
             if label not in known:
-                raise unknown_name(axis, label, known, f"no {axis} is called so")
+                raise unknown_key(axis, label, known)
         return labels
 
     @checked_call

@@ -53,6 +53,8 @@ class Sensitivity(Result):
         98 %) and ``sigma``; each ``_half_width`` is that of a 95 % bootstrap interval over the points.
         ``noise_share`` in
         the attributes is the part of the variance over the points that more trials would remove.
+    van, trip : Van, Trip
+        What was simulated, with the inputs drawn from their spreads.
 
     Examples
     --------
@@ -63,6 +65,8 @@ class Sensitivity(Result):
     """
 
     dataset: xarray.Dataset
+    van: Van | None = None
+    trip: Trip | None = None
 
     def __repr__(self) -> str:
         about = self.dataset.attrs
@@ -127,6 +131,7 @@ class Sensitivity(Result):
 
         return format_advice(self)
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The inputs, ranked, with their intervals (needs matplotlib)."""
         from ..report.pictures.rankings import plot_sensitivity
@@ -225,7 +230,7 @@ def sensitivity(
 
     indices = analyse(named, evaluate, method=method, samples=samples, seed=seed)
     found = _dataset(van, trip, named, paths, indices, outcome, trials, seed)
-    return Sensitivity(found.assign_attrs({"warnings": "\n".join(warned)} if warned else {}))
+    return Sensitivity(found.assign_attrs({"warnings": "\n".join(warned)} if warned else {}), van, trip)
 
 
 def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -> None:

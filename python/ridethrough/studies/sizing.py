@@ -23,6 +23,7 @@ from ridethrough._core import Estimate
 from ..engine.interruption import attach_partial_result
 from ..engine.labelled_data import make_dataset, run_attributes
 from ..engine.model_error import KnownError, model_error_of
+from ..engine.named_numbers import Named
 from ..engine.progress import ProgressOption, RunsDone, track_runs
 from ..engine.result import Result
 from ..engine.run_options import TRIALS, ExecutorOption, Precision, RunOptions
@@ -31,12 +32,12 @@ from ..engine.validation import (
     compile_trip,
     compile_with_warnings,
     require_van_and_trip,
-    validate_number,
 )
 from ..model import parameter_paths
 from ..model.checks import is_number, validate_pair
 from ..model.classes import Trip, Van
 from ..model.errors import bad_input, checked_call
+from ..model.shares import require_share
 from ..model.values import mean_value
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ NOT_SIZED = {
     "battery.charge_block_c": "Where a lithium battery refuses charge is the maker's: charging it colder harms it.",
     "battery.charge_full_c": "Where a lithium battery takes its full current is the maker's.",
 }
+TARGETS = (0.001, 0.9)  # risks that can be aimed at
 SCAN_POINTS = 7  # sizes over the whole range at which the risk is tried first
 
 
@@ -141,6 +143,7 @@ class Size(Result):
         data[self.path].attrs.update(unit)
         return data
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk at every size tried, with its interval, and the target (needs matplotlib)."""
         from ..report.pictures.studies import plot_size
@@ -208,7 +211,7 @@ def size(
     van: Van,
     trip: Trip,
     path: str,
-    target_risk: float = 0.05,
+    target_risk: float | str = 0.05,
     *,
     within: tuple[float, float] | None = None,
     step: float | None = None,
@@ -229,8 +232,8 @@ def size(
         Of a number, such as ``"solar.rated_w"``, ``"battery.capacity_ah"``, ``"trip.nights"``; of one of several
         ``"arrays.roof.rated_w"``, ``"batteries.2.capacity_ah"``. Where the risk rises
         with it (nights), the largest value is sought.
-    target_risk : float
-        0.001 to 0.9. The upper end of the 95 % interval has to be within it.
+    target_risk : float or str
+        0.001 to 0.9, or such as "5 %". The upper end of the 95 % interval has to be within it.
     within : (float, float), optional
         Range searched; by default a fifth to four times the present value, as far as allowed.
     step : float, optional
@@ -268,9 +271,9 @@ def size(
     return found
 
 
-def plan_size(van: Van, trip: Trip, path: str, target_risk: float, within: Any, step: Any) -> SizePlan:
+def plan_size(van: Van, trip: Trip, path: str, target_risk: float | str, within: Any, step: Any) -> SizePlan:
     """Lays out a search that was found valid, before any trial runs."""
-    target_risk = validate_number("target_risk", target_risk, 0.001, 0.9)
+    target_risk = require_share("target_risk", target_risk, TARGETS, 0.05)
     field, grid, step = _grid(van, trip, path, within, step)
     for value in (grid[0], grid[-1]):
         compile_trip(*parameter_paths.replace_values(van, trip, {path: value}))
@@ -345,7 +348,7 @@ def find_size(search: SizeSearch) -> Size:
         within,
         rises,
         monotone and not also,
-        tried,
+        Named("tried", tried),
         also,
         error,
         also_there,
@@ -358,13 +361,11 @@ def find_size(search: SizeSearch) -> Size:
 
 def _grid(van: Van, trip: Trip, path: str, within: Any, step: Any) -> tuple[_core.Field, list[float], float]:
     """The declaration at the path, the values to be tried and their step."""
-    field = parameter_paths.field_at(van, trip, path)
+    field = parameter_paths.number_at(van, trip, path, NOT_SIZED)
     whole = field.type == "integer"
     of_one = re.sub(r"\bbatteries\.[^.]+", "battery", path)
     if why := next((why for end, why in NOT_SIZED.items() if of_one.endswith(end)), ""):
         raise bad_input(path, reason=f"not to be sized. {why}")
-    if field.type not in ("number", "integer"):
-        raise bad_input(path, allowed="the path of a number")
     present = parameter_paths.value_at(van, trip, path)
     measured = re.sub("capacity_ah$", "measured_capacity_ah", path)
     if of_one.endswith("battery.capacity_ah") and parameter_paths.value_at(van, trip, measured) is not None:

@@ -24,6 +24,7 @@ from ..model.classes import Drive, Standby, Trip, Van
 from ..model.values import mean_value
 from ..model.van_parts import is_lithium, rated_ah
 from ..money.lithium_conversion import lithium_bundle
+from .charge_kept import failing, nights_kept
 from .upgrade_candidates import Candidate, add_to_trip, catalogue
 from .upgrade_ranking import food_rule
 
@@ -97,6 +98,11 @@ class Suggestions:
         Most risk taken off first.
     reason : str
         Why none were tried.
+    charge_limit : float or None
+        The charge that the owner keeps to [share of full]: chances here are those of a trip that falls below it or
+        has a cut-out. None: of a cut-out.
+    nights : tuple of int
+        With such a limit, most nights for which that chance stays within 5, 10 and 20 %, the model's error counted.
 
     Examples
     --------
@@ -108,44 +114,56 @@ class Suggestions:
     base: _core.Estimate | None
     tried: tuple[Suggestion, ...] = ()
     reason: str = ""
+    charge_limit: float | None = None
+    nights: tuple[int, ...] = ()
 
     def to_dict(self) -> dict[str, object]:
         """Plain numbers and texts, ready for JSON."""
-        return {"base": plain_content(self.base), "reason": self.reason or None} | {
-            "tried": [
-                {"name": s.name, "risk": plain_content(s.risk), "change": plain_content(s.change), "note": s.note}
-                for s in self.tried
-            ]
-        }
+        limit = {"charge_limit": self.charge_limit, "nights_above_limit": list(self.nights) or None}
+        return (
+            {"base": plain_content(self.base), "reason": self.reason or None}
+            | limit
+            | {
+                "tried": [
+                    {"name": s.name, "risk": plain_content(s.risk), "change": plain_content(s.change), "note": s.note}
+                    for s in self.tried
+                ]
+            }
+        )
 
 
-def try_changes(risk: Risk, threads: int = 0) -> Suggestions:
+def try_changes(risk: Risk, threads: int = 0, charge_limit: float | None = None) -> Suggestions:
     """Try a few changes on the first trials of a risk; see `Risk.suggestions`."""
     changes = changes_to_try(risk)
+    none = Suggestions(None, charge_limit=charge_limit)
     trials = min(MOST_TRIALS, risk.trials, TRIAL_NIGHTS // (risk.nights * max(len(changes), 1)))
     if trials < min(LEAST_TRIALS, risk.trials):
-        return Suggestions(None, reason="the trip is too long for a quick look")
-    if not risk.cutout.events:
-        return Suggestions(None, reason="no trip failed")
-    if risk.cutout.value * trials < FEWEST_EVENTS:
-        return Suggestions(None, reason="too few trips fail to tell changes apart quickly")
+        return replace(none, reason="the trip is too long for a quick look")
     precision = cast(Precision, risk.precision)
     options = RunOptions(trials=trials, seed=risk.seed, precision=precision, threads=threads)
-    failed = _failed(risk, options)
+    if charge_limit is not None:
+        none = replace(none, nights=nights_kept(risk, options, charge_limit))
+    chance = max(risk.cutout.value, 0 if charge_limit is None else risk.below_soc(charge_limit).value)
+    if not chance:
+        return replace(none, reason="no trip failed")
+    if chance * trials < FEWEST_EVENTS:
+        return replace(none, reason="too few trips fail to tell changes apart quickly")
+    failed = _failed(risk, options, charge_limit)
     base = _core.wilson(int(failed.sum()), trials)
-    tried = [found for change in changes if (found := _tried(risk, change, options, failed)) is not None]
-    return Suggestions(base, tuple(sorted(tried, key=lambda s: s.change.value)))
+    tried = [found for change in changes if (found := _tried(risk, change, options, failed, charge_limit)) is not None]
+    return replace(none, base=base, tried=tuple(sorted(tried, key=lambda s: s.change.value)))
 
 
-def _failed(risk: Risk, options: RunOptions) -> NDArray[np.bool_]:
+def _failed(risk: Risk, options: RunOptions, charge_limit: float | None) -> NDArray[np.bool_]:
     """Which of the first trials fail: they are those of the longer run."""
-    cause = risk.columns.get("cutout_cause")
-    if cause is None:
-        cause = run_trip(risk.van, risk.trip, options, clock=risk.clock).columns["cutout_cause"]
-    return np.asarray(cause[: options.trials] > 0)
+    if "cutout_cause" not in risk.columns:
+        risk = run_trip(risk.van, risk.trip, options, clock=risk.clock)
+    return failing(risk, charge_limit)[: options.trials]
 
 
-def _tried(risk: Risk, change: Candidate, options: RunOptions, failed: NDArray[np.bool_]) -> Suggestion | None:
+def _tried(
+    risk: Risk, change: Candidate, options: RunOptions, failed: NDArray[np.bool_], charge_limit: float | None
+) -> Suggestion | None:
     try:
         changed = change.change(risk.van, risk.trip)
         if changed is None:
@@ -155,8 +173,11 @@ def _tried(risk: Risk, change: Candidate, options: RunOptions, failed: NDArray[n
         return None
     if change.food_rule and food_rule(after):
         return None
-    gap = _core.paired_difference(after.columns["cutout_cause"] > 0, failed)
-    return Suggestion(change.name, after.cutout, gap, change.group, change.note)
+    of_agm = change.group == LITHIUM and charge_limit is not None  # nobody keeps another battery to its limit
+    fails = failing(after, None if of_agm else charge_limit)
+    name = f"{change.name}, to its cut-out" if of_agm else change.name
+    gap = _core.paired_difference(fails, failed)
+    return Suggestion(name, _core.wilson(int(fails.sum()), options.trials), gap, change.group, change.note)
 
 
 def changes_to_try(risk: Risk) -> list[Candidate]:

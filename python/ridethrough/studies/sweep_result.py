@@ -11,6 +11,7 @@ import ridethrough._core as _core
 
 from ..engine.labelled_data import to_tidy_frame
 from ..engine.table_result import TableResult
+from ..model.classes import Trip, Van
 from ..model.errors import checked_call
 
 if TYPE_CHECKING:
@@ -43,8 +44,8 @@ class Sweep(TableResult):
 
     _table_name = "dataset"
 
-    def __init__(self, dataset: xarray.Dataset) -> None:
-        self.dataset = dataset
+    def __init__(self, dataset: xarray.Dataset, van: Van | None = None, trip: Trip | None = None) -> None:
+        self.dataset, self._van, self._trip = dataset, van, trip  # what the axes change; an axis may be called "van"
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -122,6 +123,12 @@ class Sweep(TableResult):
         data = self.dataset.drop_dims([axis for axis in INNER_AXES if axis in self.dataset.dims])
         return to_tidy_frame(data, units=units)
 
+    @property
+    def changed(self) -> tuple[Van | None, Trip | None]:
+        """The van and the trip that the axes change; None where the sweep was made of a dataset alone."""
+        return self._van, self._trip
+
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The risk along the longest axis, with its intervals; a line for each combination of the others.
 

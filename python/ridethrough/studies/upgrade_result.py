@@ -13,8 +13,9 @@ from ridethrough._core import Estimate
 
 from ..engine.event_chances import CHANCES
 from ..engine.labelled_data import Columns, make_dataset, run_attributes
+from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
-from ..model.errors import bad_input, checked_call, unknown_name
+from ..model.errors import bad_input, checked_call, unknown_key
 from ..money.prices import AmountRange, Prices
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ class Upgrade:
         return self.cost.high <= 0 or self.mass_kg.high < 0
 
 
-class Upgrades(Result):
+class Upgrades(Result, Keyed[str]):
     """What :func:`upgrades` returns.
 
     Attributes
@@ -128,7 +129,7 @@ class Upgrades(Result):
         refused: dict[str, str],
         prices: Prices,
     ) -> None:
-        self.base, self.refused, self.prices = base, refused, prices
+        self.base, self.refused, self.prices = base, Named("refused", refused), prices
         self._draws = draws
         self.all = _sorted(entries, lambda e: e.removed.value)
         self.worse = tuple(e for e in self.all if len(e.names) == 1 and e.adds_risk)
@@ -145,11 +146,14 @@ class Upgrades(Result):
         run = f"{len(self.all) - pairs} changes and {pairs} pairs, {refused} not offered"
         return f"<Upgrades: {run}, {self.base.trials:,} trials, seed {self.base.seed}>"
 
+    def _names(self) -> list[str]:
+        return [entry.name for entry in self.all]
+
     def __getitem__(self, name: str) -> Upgrade:
         for entry in self.all:
             if entry.name == name:
                 return entry
-        raise unknown_name("upgrade", name, [e.name for e in self.all], "no such one was run")
+        raise unknown_key("upgrade", name, self)
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -213,6 +217,7 @@ class Upgrades(Result):
             **run_attributes(base.van, base.trip, base.seed, base.trials),
         )
 
+    @checked_call
     def plot(self, *, size: str = "screen", title: str = "") -> Picture:
         """The change of risk by each upgrade, ranked, with price and mass (needs matplotlib)."""
         from ..report.pictures.rankings import plot_upgrades

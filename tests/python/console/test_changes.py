@@ -77,6 +77,7 @@ def test_several_changes_in_one_and_a_load_taken_away() -> None:
         ("stops=3", "a list of tables, as in a scenario file"),
         ("nights=5.5", "allowed whole number"),
         ("solar.rated_w=300;nigths=4", '--change "nigths=4"'),
+        ("fridge=5", "a part, which has numbers of its own; such as fridge.set_point_c, fridge.volume_l"),
     ],
 )
 def test_a_wrong_change_says_what_to_write(change: str, told: str) -> None:

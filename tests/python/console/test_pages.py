@@ -44,6 +44,18 @@ def test_a_page_is_written_and_told(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert "Five November nights at Greensboro" in page and "Below the 50\u00a0% charge that you keep to" in page
 
 
+def test_the_file_s_charge_limit_is_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file, text = tmp_path / "kept.toml", demo_path().read_text(encoding="utf-8")
+    file.write_text(text.replace("[run]\n", '[run]\ncharge_limit = "55 %"\n', 1), encoding="utf-8")
+    words = "the 55 % that you keep to; below it at some time: "
+    assert main(["plot", "charge", str(file), "-o", str(tmp_path / "c.svg"), "--trials", "100"]) == 0
+    said = capsys.readouterr().out
+    assert words in said.replace("The 55", "the 55") and "half charge" not in said
+    assert main(["report", str(file), "-o", str(tmp_path / "r.html"), "--trials", "100"]) == 0
+    page = (tmp_path / "r.html").read_text(encoding="utf-8")
+    assert words in page.replace("The 55", "the 55") and "half charge: below it" not in page
+
+
 def test_ctrl_c_keeps_the_lines_that_were_played(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -68,7 +80,7 @@ def test_ctrl_c_keeps_the_lines_that_were_played(
 def test_ctrl_c_while_changes_are_tried_keeps_the_page(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stopped(risk: rt.Risk, threads: int = 0) -> None:
+    def stopped(risk: rt.Risk, threads: int = 0, charge_limit: float | None = None) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(rt.Risk, "suggestions", stopped)

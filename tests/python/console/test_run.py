@@ -53,7 +53,7 @@ def test_a_charge_not_to_go_below_is_counted_beside_the_cut_out():
     below = found["below_charge_limit"]
     assert below["charge"] == 0.6 and below["chance"]["events"] > found["cutout"]["events"]
     assert "60 %" not in ran("run", *FEW)[1]
-    assert "--charge-limit = 0.0: allowed 1 % to 99 %" in refused("run", "--charge-limit", "0")
+    assert "--charge-limit = '0': allowed 0.01 to 0.99, or 1 % to 99 %" in refused("run", "--charge-limit", "0")
 
 
 def test_a_charge_limit_of_the_file_holds_unless_the_command_says_another(tmp_path):
@@ -65,7 +65,7 @@ def test_a_charge_limit_of_the_file_holds_unless_the_command_says_another(tmp_pa
     assert json.loads(ran("run", file, *FEW, "--json")[1])["below_charge_limit"]["charge"] == 0.55
     file.write_text(demo.replace("[run]\n", "[run]\ncharge_limit = 50\n", 1), encoding="utf-8")
     told = refused("run", file)
-    assert 'run.charge_limit = 50: allowed 1 % to 99 %; is per cent meant? write "50 %"' in told
+    assert "run.charge_limit = 50: allowed 0.01 to 0.99, such as 0.5; is per cent meant? write 0.5" in told
 
 
 def test_what_would_help_is_told_with_its_numbers():
@@ -74,9 +74,10 @@ def test_what_would_help_is_told_with_its_numbers():
     changes = [one["change"] for one in found["tried"]]
     assert changes == sorted(changes, key=lambda one: one["value"])
     out = ran("run", *FEW)[1].split("WHAT WOULD HELP MOST (400 of these trips)\n")[1].splitlines()
-    for line, one in zip(out, found["tried"][:3], strict=False):
+    for i, (line, one) in enumerate(zip(out, found["tried"][:3], strict=False)):
         low, high = (f"{100 * one['change'][end]:+.1f}" for end in ("low", "high"))
-        assert line.startswith(f"  {one['name']}  ") and line.endswith(f"({low} to {high} points)")
+        unit = " points" if i == 0 else ""  # told once
+        assert line.startswith(f"  {one['name']}  ") and line.endswith(f"({low} to {high}{unit})")
 
 
 def test_same_seed_same_answer_whatever_the_threads():

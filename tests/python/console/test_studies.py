@@ -44,7 +44,8 @@ def test_compare_is_the_function_of_that_name(capsys: pytest.CaptureFixture[str]
     text = printed(["compare", DEMO, *changes, *FEW], capsys)
     for head in ("nights=3 against the base", "solar.rated_w=300 W against", "battery=lithium 120 Ah against"):
         assert head in text
-    assert "points less (" in text and "the same 400 trials" in text and CAUTION in text
+    text = " ".join(text.split())
+    assert "points less (" in text and "the same 400 trials" in text and " ".join(CAUTION.split()) in text
     scenario = rt.load_scenario(DEMO)
     more = scenario.van.replace("solar.rated_w", 300)
     pair = (scenario.van, scenario.trip.replace(nights=3))
@@ -157,8 +158,12 @@ def test_help_says_what_each_verb_takes(verb: str, capsys: pytest.CaptureFixture
         (["compare", "nowhere.toml", "--change", "nights=4"], "nowhere.toml: No such file"),
         (["size", DEMO], "required: PATH; see ridethrough size --help"),
         (["size", DEMO, "rated_w"], "is van.solar.rated_w or van.generator.rated_w meant?"),
-        (["size", DEMO, "solar.rated_w", "--risk", "5"], "is per cent meant? write 0.05"),
-        (["size", DEMO, "solar.rated_w", "--risk", "low"], "'low': allowed a share, such as 5 % or 0.05"),
+        (
+            ["size", DEMO, "solar.rated_w", "--risk", "5"],
+            "--risk = '5': allowed 0.001 to 0.9, or 0.1 % to 90 %, such as 0.05; is per cent meant? write \"5 %\"",
+        ),
+        (["size", DEMO, "solar.rated_w", "--risk", "low"], "--risk = 'low': allowed a number, or a share such as 62 %"),
+        (["size", DEMO, "solar.rated_w", "--risk", "150%"], "--risk = '150%': allowed 0.1 % to 90 %, such as 5 %"),
         (["size", DEMO, "fridge.cutout_v"], "not to be sized. A lower cut-out is no gain"),
         (["upgrades", DEMO, "--trials", "0"], "trials = 0"),
     ],

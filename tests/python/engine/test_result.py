@@ -18,7 +18,7 @@ from quick_studies import CALLS
 from ridethrough.engine.content import plain_content
 from ridethrough.engine.table_result import FrameResult, TableResult
 from ridethrough.engine.trial_estimates import TrialEstimates
-from ridethrough.model.cautions import CAUTION
+from ridethrough.model.cautions import CAUTION, IN_SHORT
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 from verdict_text import one_line
@@ -56,7 +56,8 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in re.sub(r"base64,[^\"]*", "", html) and CAUTION in one_line(str(found)) and CAUTION in html
+    assert "nan" not in re.sub(r"base64,[^\"]*", "", html) and CAUTION in html
+    assert (IN_SHORT if name == "simulate" else CAUTION).rstrip(".") in one_line(str(found))
     if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
@@ -158,7 +159,7 @@ def test_means_are_a_mapping_of_estimates() -> None:
     means = result("quasi_means")
     assert means["solar_wh"].low < means["solar_wh"].value < means["solar_wh"].high
     assert "solar_wh" in means and len(means) == len(list(means)) and means.trials == 64
-    with pytest.raises(rt.InputError, match="did you mean solar_wh"):
+    with pytest.raises(rt.InputError, match="did you mean 'solar_wh'"):
         means["solr_wh"]
 
 

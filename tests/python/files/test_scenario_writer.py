@@ -267,5 +267,5 @@ def test_the_charge_that_is_kept_to(file: Path) -> None:
     assert rt.load_scenario(file).charge_limit == 0.5
     rt.save_scenario(file, VAN, TRIP, overwrite=True)
     assert "charge_limit" not in file.read_text() and rt.load_scenario(file).charge_limit is None
-    with pytest.raises(rt.InputError, match="charge_limit = 5: allowed 1 % to 99 %"):
+    with pytest.raises(rt.InputError, match="charge_limit = 5: allowed 0.01 to 0.99"):
         rt.save_scenario(file, VAN, TRIP, charge_limit=5, overwrite=True)

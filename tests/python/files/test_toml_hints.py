@@ -58,7 +58,10 @@ HINTS: dict[str, tuple[Callable[[], object], str]] = {
     "10 pm": (lambda: trip().replace(bedtime_h=10), "= 10 h: allowed 18 to 24 h; is 10 pm meant? write 22"),
     "volts of 24 V": (lambda: FRIDGE(cutout_v=21.6), "are these volts of a 24 V system? 12 V systems only"),
     "a text": (lambda: BATTERY(capacity_ah="150"), "= '150': allowed 5 to 2000 Ah; write a number without quotes: 150"),
-    "a text with its unit": (lambda: PANEL(rated_w="220 W"), "write a number without quotes: 220"),
+    "a text with its unit": (
+        lambda: PANEL(rated_w="220 W"),
+        "write a number without quotes: 220; Python takes plain numbers; units are for files and the command line",
+    ),
     "a text with another unit": (
         lambda: FRIDGE(set_point_c="40 \u00b0F"),
         "write a number in degC without quotes: 4.44",

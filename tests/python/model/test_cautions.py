@@ -11,7 +11,7 @@ from demo_studies import demo
 from ridethrough.console import main
 from ridethrough.model import cautions
 from ridethrough.model.cautions import CAUTION
-from verdict_text import verdict
+from verdict_text import one_line
 
 VAN, TRIP = demo()
 AGM, LFP = rt.AgmBattery, rt.LithiumBattery
@@ -37,7 +37,7 @@ WITH_GENERATOR = {"mains": rt.MainsCharger(), "generator": rt.Generator()}
 def test_a_verdict_cautions_against_what_was_chosen(van: Any, trip: Any, printed: list[str]) -> None:
     risk = rt.simulate(VAN.replace(**van), TRIP.replace(**trip), trials=20, seed=1)
     every = [cautions.LEAD_ACID_INSIDE, cautions.LITHIUM_INSIDE, cautions.CARBON_MONOXIDE]
-    for shown in (verdict(risk), risk.to_dict()["caution"]):
+    for shown in (one_line(risk.verdict(details=True)), risk.to_dict()["caution"]):
         assert [text for text in every if text in shown] == printed
         assert CAUTION in shown
 
@@ -59,7 +59,7 @@ def test_what_is_offered_names_fuse_venting_and_a_competent_person() -> None:
     (drive,) = [note for name, note in notes.items() if name.startswith("drive ")]
     assert drive.startswith("never drive to charge when tired")
     panels = [c for c in rt.catalogue(VAN, TRIP) if "panel" in c.name]
-    shown = str(rt.upgrades(VAN, TRIP, panels, pairs=False, trials=20))
+    shown = " ".join(str(rt.upgrades(VAN, TRIP, panels, pairs=False, trials=20)).split())
     assert all(f"Note on {c.name}: {c.note}." in shown for c in panels)
 
 

@@ -138,3 +138,11 @@ def test_in_files(tmp_path):
     file.write_text(text.format("Paris"), encoding="utf-8")
     with pytest.raises(rt.InputError, match=r"trip\.site\.latitude = 'Paris': allowed -90 to 90 deg, such as"):
         load_scenario(file)
+
+
+def test_swapped_coordinates_are_asked_about() -> None:
+    with pytest.raises(rt.InputError, match=r"= -110 deg: allowed -90 to 90 deg; are latitude and longitude swapped\?"):
+        rt.Site(latitude=-110, longitude=44.5)
+    with pytest.raises(rt.InputError) as refused:
+        rt.Site(latitude=-110, longitude=-120)
+    assert "swapped" not in str(refused.value)

@@ -151,7 +151,7 @@ def test_the_name_that_was_meant_is_the_suggestion(call: Any, meant: str) -> Non
 def test_a_suggestion_is_a_name_and_a_hint_a_sentence() -> None:
     with pytest.raises(rt.InputError) as refused:
         rt.Fridge(volume_l="65 l")
-    assert (refused.value.suggestion, refused.value.hint) == ("", "write a number without quotes: 65")
+    assert refused.value.suggestion == "" and refused.value.hint.startswith("write a number without quotes: 65; Python")
     with pytest.raises(rt.InputError) as refused:
         rt.simulate(VAN, TRIP, trails=10)
     assert (refused.value.suggestion, refused.value.hint) == ("trials", "call it as simulate(van, trip, ...)")

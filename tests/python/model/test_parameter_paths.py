@@ -2,6 +2,9 @@
 
 import pytest
 import ridethrough as rt
+from demo_studies import demo
+from ridethrough.model.parameter_paths import number_at
+from ridethrough.studies.sizing import NOT_SIZED
 
 
 def test_dotted_paths():
@@ -25,3 +28,17 @@ def test_dotted_paths():
             van.replace(**{path: 1})
         with pytest.raises(rt.InputError, match=match):
             van.get(path)
+
+
+@pytest.mark.parametrize("part", ["fridge", "battery", "solar", "wiring", "loads", "loads.laptop"])
+def test_a_part_in_place_of_a_number_is_answered_with_numbers_that_can_be_sized(part: str) -> None:
+    van, trip = demo()
+    with pytest.raises(rt.InputError, match=r"allowed the path of a number; such as ") as refused:
+        rt.size(van, trip, part, trials=10)
+    told = refused.value.hint.removeprefix("such as ").split(", ")
+    assert len(told) == 2
+    for path in told:
+        assert path.startswith(f"{part}.") and number_at(van, trip, path).type in ("number", "integer")
+        assert not path.endswith(tuple(NOT_SIZED))
+    with pytest.raises(rt.InputError, match="allowed the path of a number"):
+        rt.size(van, trip, "battery.location", trials=10)

@@ -179,8 +179,8 @@ def test_the_options_of_a_run_are_read_as_the_command_reads_them() -> None:
         ("trials", "many", "run.trials = 'many': allowed whole numbers 1 to"),
         ("trials", "100 W", "run.trials = '100 W': allowed whole numbers"),
         ("charge_limit", "50 W", "run.charge_limit = '50 W': W measures a power"),
-        ("charge_limit", True, "run.charge_limit = True: allowed 1 % to 99 %"),
-        ("charge_limit", 0, "run.charge_limit = 0: allowed 1 % to 99 %"),
+        ("charge_limit", True, "run.charge_limit = True: allowed 0.01 to 0.99"),
+        ("charge_limit", 0, "run.charge_limit = 0: allowed 0.01 to 0.99"),
     ]
     for key, value, told in wrong:
         data["run"] = {key: value}

@@ -101,7 +101,7 @@ def test_it_says_the_chance_its_range_and_what_helps_most(risk: rt.Risk, page: s
 def test_each_input_says_where_it_came_from(risk: rt.Risk, page: str) -> None:
     inputs = {one.path: one for one in inputs_of(risk.van, risk.trip)}
     assert inputs["van.battery.capacity_ah"].origin == "measured on 2026-05-01"
-    assert inputs["van.solar.rated_w"].origin == "given" and inputs["van.solar.rated_w"].value == "220 W"
+    assert inputs["van.solar.rated_w"].origin == "usual value" and inputs["van.solar.rated_w"].value == "220 W"
     assert inputs["van.fridge.cutout_v"].origin == "default" and inputs["van.fridge.cutout_v"].source
     assert inputs["van.loads.heater.set_point_c"].value == "19 degC"
     assert inputs["van.battery.state_of_health"].value == "0.85 to 1, most likely 0.95"

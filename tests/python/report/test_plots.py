@@ -4,6 +4,7 @@ import html
 import re
 import subprocess
 import sys
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -149,7 +150,11 @@ def test_several_vans_on_one_survival_picture(risk):
     other = rt.simulate(DEMO.van.replace(battery=rt.LithiumBattery()), DEMO.trip, trials=300)
     picture = risk.plot.survival({"lithium": other}, label="AGM")
     assert len(lines(picture.axes[0])) == 2 and picture.axes[0].get_ylim()[0] == 0
-    assert "AGM: cut-out" in words(picture) and "lithium: cut-out" in words(picture) and "300 trips" in words(picture)
+    said = words(picture).replace("\n", " ")
+    for text in (said, picture.alt):
+        assert "AGM: cut-out" in text and "lithium: cut-out" in text and "300 trips" in text
+        assert "AGM: 150 Ah AGM" in text and "lithium: 120 Ah lithium" in text, "each with its parts"
+        assert text.count("with the model's error") == 2
     drawn = [container.lines[0] for container in picture.axes[0].containers]
     assert len({line.get_marker() for line in drawn}) == len({line.get_linestyle() for line in drawn}) == 2
     with pytest.raises(rt.InputError, match=r"others\['x'\].*allowed a risk"):
@@ -187,6 +192,15 @@ def test_quiet_nights_at_the_start_share_a_row(risk):
     table[4, 3] = 0.5
     short, names = first_cutout._without_quiet_start(table, list("abcdef"))
     assert names == ["nights 1 to 4", "e", "f"] and short.sum() == 0.5 and len(short) == 3
+
+
+def test_the_ledger_s_fillings_are_told_apart_in_grey() -> None:
+    """Luminance of sRGB by its weights (ITU-R BT.709); black is 0."""
+    from matplotlib.colors import to_rgb
+
+    fills = (ledger._IN, ledger._OUT, ledger._REST)
+    grey = [float(np.dot(to_rgb(fill["facecolor"]), (0.2126, 0.7152, 0.0722))) for fill in fills]
+    assert min(abs(a - b) for a, b in combinations(grey, 2)) > 0.2
 
 
 def test_the_ledger_adds_up(risk):

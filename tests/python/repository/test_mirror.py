@@ -29,7 +29,6 @@ ELSEWHERE = {  # what tests a module that has no file of its own: it is a part o
     ],
     "report/pictures/test_rankings": ["rows"],
     "report/pictures/test_studies": ["lines"],
-    "report/test_page": ["inputs"],
     "report/test_plots": [  # pictures of a risk, by its `plot`
         *("bad_trip", "changes", "charge", "dates", "facts", "first_cutout", "ledger", "picture", "size_map", "style"),
         *("survival", "temperatures"),

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from demo_studies import demo
+from made_results import result
 from optional import there
+from quick_studies import CALLS
 
 VAN, TRIP = demo()
 
@@ -67,3 +69,49 @@ def test_what_has_no_price_is_named_and_not_told_to_cost_nothing() -> None:
     assert "solar.tilt_deg" in found.notes["tilted"][0]
     assert found.cost["bigger"].low == found.cost["bigger"].high == 0, "exactly, not to within rounding"
     assert found.cost["thicker"] == found.cost["panel"] and found.notes["bigger"][0] in str(found)
+
+
+def test_names_can_be_gone_through_counted_and_looked_for() -> None:
+    found = rt.compare(VAN, {"more": MORE}, {"five": TRIP, "six": TRIP.replace(nights=6)}, trials=50, base_name="now")
+    assert (list(found), len(found), found.vans) == (["more"], 1, ["now", "more"])
+    assert "more" in found and ("more", "six") in found and "now" not in found and ("now", "six") not in found
+    gap = found["more", "six"]
+    assert list(gap) == list(gap.outcomes) and len(gap) == len(gap.outcomes) and "risk" in gap and "risc" not in gap
+    assert found["more"] == found.differences["more", "all trips"]
+
+
+def test_what_is_asked_wrongly_is_told_what_there_is() -> None:
+    found = rt.compare(VAN, {"more": MORE}, TRIP, trials=50, base_name="now")
+    for call, said in (
+        (lambda: found["mor"], "van = 'mor'.*did you mean 'more'"),
+        (lambda: found["now"], "'now' is the base: see .risks"),
+        (lambda: found["now", "trip"], "'now' is the base: see .risks"),
+        (lambda: found.differences["more"], r"did you mean \('more', 'trip'\)"),  # type: ignore[index]
+        (lambda: found.risks["more", "trp"], r"did you mean \('more', 'trip'\)"),
+        (lambda: found.cost["now"], "cost = 'now': there is none of that name; allowed more"),
+        (lambda: found["more"]["risc"], "outcome = 'risc'.*did you mean 'risk'"),
+        (lambda: found.plot(kind="bar"), "plot.kind = 'bar': no such argument"),  # type: ignore[call-arg]
+    ):
+        with pytest.raises(rt.InputError, match=said):
+            call()
+    for wrong, said in (
+        (lambda: found["more"].risk, r"did you mean \['risk'\]"),  # type: ignore[attr-defined]
+        (lambda: found["more"]["risk"].value, "did you mean difference.value"),  # type: ignore[attr-defined]
+        (lambda: found.to_csv, r"did you mean to_dataframe\(\).to_csv"),  # type: ignore[attr-defined]
+    ):
+        with pytest.raises(AttributeError, match=said):
+            wrong()
+
+
+def test_every_wrong_name_of_every_result_is_told() -> None:
+    """Dicts of results by name, whatever the study."""
+    plain = []
+    for name in CALLS:
+        for attribute, value in vars(result(name)).items():
+            if isinstance(value, dict) and not attribute.startswith("_"):
+                try:
+                    value["no such name"]
+                except rt.InputError:
+                    continue
+                plain.append(f"{name}.{attribute}")
+    assert plain == []

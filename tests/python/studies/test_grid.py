@@ -5,7 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from study_fixture import TRIP, VAN
+from ridethrough.studies.grid import grid_of
+from study_fixture import SITE, TRIP, VAN
 
 
 def test_a_value_may_change_several_things_and_lengths_may_differ():
@@ -44,3 +45,9 @@ def test_bad_axes_fail_before_any_cell(axes, words):
     with pytest.raises(rt.InputError, match=words):
         rt.sweep(VAN, TRIP, axes, trials=50, progress=lambda done, all_: printed.append(done))
     assert not printed
+
+
+def test_places_without_a_name_go_by_their_coordinates():
+    sites = [SITE.replace(climate=None, latitude=44.5, longitude=-110), SITE.replace(climate=None, latitude=-33.25)]
+    (axis,) = grid_of(VAN, TRIP, {"trip.site": sites}).axes
+    assert axis.labels == ("44.5 N 110 W", f"33.25 S {abs(SITE.longitude):g} W")

@@ -126,6 +126,7 @@ def test_the_models_own_risk_by_month():
     compiled = clocks.compile_with_clock(VAN, trip.replace(start="2001-01-01 15:00"))
     one = np.isfinite(_core.simulate(compiled, 8, 1)["columns"]["first_cutout_h"]).sum()
     assert one / 248 <= risk["risk"][1]
+    assert "trips from each day of the year, 8 trials a day\n" in str(risk) and "8 trials a day" in risk._repr_html_()
     yes = rt.worksheet_says_empty(risk, 60 * 12)
     assert yes.shape == (12,) and yes.all()  # 60 Ah do not carry three days of that load
 

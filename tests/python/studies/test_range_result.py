@@ -36,11 +36,19 @@ def test_calls_are_the_mean_month_s_failures(planned):
         planned.calls_per_1000("Small", "Dull", trips_a_year=-1, call_share=1)
 
 
+def test_the_report_says_its_caution_once_and_has_room_for_long_names(planned):
+    text = str(planned)
+    assert text.count("no guarantee") == 1 and "brochure() tells of the model's own error" in text
+    lines = text.splitlines()
+    column = lines[0].index("risk of")
+    assert all(line[column - 2 : column] == "  " for line in lines[: 1 + len(MODELS) * len(planned.places)])
+
+
 def test_the_brochure_s_line_carries_its_conditions(planned):
     for model in MODELS:
         for site in ("Greensboro", "Dull"):
             text = planned.brochure(model, site)
-            assert "Not a guarantee." in text and "sampling error alone" in text and "150 trials" in text
+            assert text.count("no guarantee") == 1 and "sampling error alone" in text and "150 trials" in text
             assert "75 % light_couple, 25 % long evenings" in text
             assert "no driving, no shore power" in text and "triangular(0.9, 1, 1) of full" in text
             stated = [int(n) for n in re.findall(r"(\d+)(?: or more)? at \d+ %", text)]

@@ -18,7 +18,7 @@ def test_free_and_lighter_ones_come_first_and_without_ratios(ranked):
     free = ranked[INVERTER]
     assert free.per_100 is None and free.per_10_kg is None and ranked[LITHIUM].per_10_kg is None
     text = str(ranked)
-    assert "the model's own error may put the odds of a risk off" in text
+    assert "the model's own error may put the odds of a risk off" in " ".join(text.split())
     head, rest = text.split("To be bought")
     assert INVERTER in head and " per 100" not in head and "per 10 kg" not in head
     assert PANEL in rest and "per 10 kg" in rest

@@ -7,7 +7,7 @@ from ...studies.suggestions import LITHIUM, Suggestion
 from ..chance_text import why_lithium_is_worse
 from ..sentences import NONE_SHOWN
 from .drawing import drawn
-from .facts import chance_with_interval, facts, spoken
+from .facts import NO_MODEL_ERROR, chance_with_interval, facts, spoken
 from .picture import Picture
 from .rows import Row, draw_rows
 from .sheet import Sheet
@@ -28,7 +28,7 @@ def draw_changes(risk: Risk, size: str, name: str) -> Picture:
         return sheet.finish(spoken(risk, _TITLE, none))
     sheet.text(
         f"On the first {found.base.trials:,} of these trips, which without a change have "
-        f"{chance_with_interval(found.base)}."
+        f"{chance_with_interval(found.base)}. {NO_MODEL_ERROR}"
     )
     sheet.skip(0.3)
     label = f"Change of the risk of a cut-out, points, with 95 % intervals; left of 0: less risk; open: {NONE_SHOWN}"

@@ -10,10 +10,10 @@ from .drawing import drawn
 from .facts import facts, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, text_width
-from .style import BLUE, HATCH, INK, RULE, RUST, RUST_LIGHT, SOFT, Style
+from .style import BLUE, BLUE_MIDDLE, HATCH, INK, RULE, RUST, RUST_LIGHT, SOFT, Style
 
 _TITLE = "Energy of a day"
-_IN: Style = {"facecolor": BLUE, "edgecolor": BLUE, "linewidth": 0.8}
+_IN: Style = {"facecolor": BLUE_MIDDLE, "edgecolor": BLUE, "linewidth": 0.8}
 _OUT: Style = {"facecolor": RUST_LIGHT, "edgecolor": RUST, "linewidth": 0.8}
 _REST: Style = {"facecolor": INK, "edgecolor": INK, "linewidth": 0.8}
 _SPARE: Style = {"facecolor": "none", "edgecolor": SOFT, "linewidth": 0.8, "hatch": HATCH}

@@ -55,7 +55,8 @@ def draw_lines(
         value, low, high = (100 * np.asarray(part, dtype=float) for part in (line.value, line.low, line.high))
         style: Style = _style(i) | ({} if joined else {"ls": "none"})
         errors = [np.fmax(value - low, 0), np.fmax(high - value, 0)]
-        ax.errorbar(line.x + spread[i] * step, value, yerr=errors, capsize=3, label=line.name or None, **style)
+        at, named = line.x + spread[i] * step, line.name or None
+        ax.errorbar(at, value, yerr=errors, capsize=3, label=named, clip_on=False, **style)  # whole marks at 0 too
     ax.set_ylim(0, max(2.0, ax.get_ylim()[1]))
     _heights(ax)
     ruled(ax)

@@ -6,11 +6,11 @@ import base64
 import io
 import re
 from html import escape
-from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...engine.validation import warn_caller
+from ...files.whole_file import target_path
 from ...model.errors import bad_input, unknown_name
 from ..layout import printable
 from .drawing import in_style, missing_signs
@@ -102,13 +102,8 @@ class Picture:
 
 
 def picture_path(path: object) -> Path:
-    """The path of a picture's file; an error before anything is drawn where its kind is not known."""
-    if not isinstance(path, (str, PathLike)):
-        raise bad_input("path", path, allowed="the path of the file, such as charge.png")
-    found = Path(path)
-    if found.suffix.lower() not in FORMATS:
-        raise bad_input("path", str(path), allowed=f"a name that ends in {', '.join(FORMATS)}")
-    return found
+    """The path of a picture's file; an error before anything is drawn where it is none."""
+    return target_path(path, FORMATS, "charge.png")
 
 
 def size_of(name: object) -> Size:

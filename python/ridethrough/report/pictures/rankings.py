@@ -9,7 +9,7 @@ from ..comparison_report import describe_difference
 from ..sentences import NONE_SHOWN
 from ..upgrade_report import describe_cost_and_mass
 from .drawing import drawn
-from .facts import chance_with_interval, facts, facts_of, facts_of_data
+from .facts import NO_MODEL_ERROR, SAMPLING, chance_with_interval, facts, facts_of
 from .picture import Picture
 from .rows import Row, draw_rows
 from .sheet import Sheet
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ...studies.upgrade_result import Upgrade, Upgrades
 
 _PAIRS = 3  # of those that take off most
+_DESCRIBED = 4  # vans of a comparison that are told with their parts; more of them go by their names
 
 
 @drawn
@@ -49,12 +50,16 @@ def plot_sensitivity(result: Sensitivity, size: str, name: str) -> Picture:
         marks = "stroke: what noise alone makes"
     label = label if unit == "1" else f"{label}, {unit}"
     title = f"What {outcome} hangs on"
-    sheet = Sheet(size, title, facts_of_data(about), name)
-    said = f"95 % intervals from resampling {about['points']:,} points, each of 2 x {about['trials']:,} trials."
+    known = facts_of(result.van, result.trip, but_for=["the inputs below"])
+    sheet = Sheet(size, title, known, name)
+    said = (
+        f"95 % intervals from resampling {about['points']:,} points, each of 2 x {about['trials']:,} trials. "
+        f"{NO_MODEL_ERROR}"
+    )
     sheet.text(said)
     sheet.text(f"{first}; {marks}.")
     draw_rows(sheet, rows, xlabel=label[:1].upper() + label[1:], second_marker="D" if sobol else "|", zero=True)
-    return sheet.finish(f"{title}. {said} {result.advice} {' '.join(facts_of_data(about))}")
+    return sheet.finish(f"{title}. {said} {result.advice} {' '.join(known)}")
 
 
 @drawn
@@ -73,14 +78,12 @@ def plot_upgrades(result: Upgrades, size: str, name: str) -> Picture:
     title = "Changes ranked by the risk they take off"
     sheet = Sheet(size, title, facts(result.base), name)
     trials = result.base.trials
-    sheet.text(
-        f"On the same {trials:,} trials, 95 % intervals, sampling error alone. Open: {NONE_SHOWN}. In brackets 90 "
-        f"of 100 draws of prices of {result.prices.year}."
-    )
+    said = f"On the same {trials:,} trials, {SAMPLING}. {NO_MODEL_ERROR}"
+    sheet.text(f"{said} Open: {NONE_SHOWN}. In brackets 90 of 100 draws of prices of {result.prices.year}.")
     draw_rows(sheet, rows, xlabel="Change of the risk of a cut-out, points; left of 0: less risk", zero=True)
     best = next((e for e in result.all if e.shown), None)
     shown = f"Most is taken off by {best.name}." if best else f"No change is shown to help: {NONE_SHOWN}."
-    return sheet.finish(" ".join([f"{title}.", shown, *facts(result.base)]))
+    return sheet.finish(" ".join([f"{title}.", shown, said, *facts(result.base)]))
 
 
 def _upgrade_row(result: Upgrades, e: Upgrade) -> Row:
@@ -92,22 +95,23 @@ def _upgrade_row(result: Upgrades, e: Upgrade) -> Row:
 @drawn
 def plot_comparison(result: Comparison, size: str, name: str) -> Picture:
     """The risk of each van on each trip, and how it differs from the base's."""
-    trips = list(dict.fromkeys(trip for _, trip in result.risks))
+    trips, vans = result.trips, result.vans
+    where = {trip: " ".join(facts_of(None, result.risks[result.base_name, trip].trip)) for trip in trips}
     rows = []
     for trip in trips:
-        rows += [Row(trip)] if len(trips) > 1 else []
-        rows += [_van_row(result, van, trip) for van in (result.base_name, *result.cost)]
-    base = result.risks[result.base_name, trips[0]]
+        rows += [Row(trip, note=where[trip])] if len(trips) > 1 else []
+        rows += [_van_row(result, van, trip) for van in vans]
     title = "Vans on the same trips"
-    known = facts_of(base.van, base.trip)
-    sheet = Sheet(size, title, [f"{result.base_name}: {known[0]}", *(known[1:] if len(trips) == 1 else [])], name)
-    said = f"95 % intervals, sampling error alone, {base.trials:,} trials each. Open: {NONE_SHOWN} from the base."
+    known = [f"{van}: {facts_of(result.risks[van, trips[0]].van, None)[0]}" for van in vans[:_DESCRIBED]]
+    sheet = Sheet(size, title, [*known, *(where.values() if len(trips) == 1 else [])], name)
+    base = result.risks[result.base_name, trips[0]]
+    said = f"{SAMPLING}, {base.trials:,} trials each. {NO_MODEL_ERROR} Open: {NONE_SHOWN} from the base."
     sheet.text(said)
     draw_rows(sheet, rows, xlabel="Risk of a cut-out, % of trips", least=0.0)
     risks = "; ".join(
         f"{van}, {trip}: {chance_with_interval(risk.cutout)}" for (van, trip), risk in result.risks.items()
     )
-    return sheet.finish(f"{title}. {risks}. {said}")
+    return sheet.finish(f"{title}. {risks}. {said} {' '.join([*known, *where.values()])}")
 
 
 def _van_row(result: Comparison, van: str, trip: str) -> Row:

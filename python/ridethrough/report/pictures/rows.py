@@ -68,7 +68,7 @@ def _mark(sheet: Sheet, interval: Interval, marker: str, filled: bool, zero: boo
     ax.spines[:].set_visible(False)
     ax.axhline(0.5, color=RULE, lw=0.6, zorder=0)
     if zero:
-        ax.axvline(0, color=SOFT, lw=1, zorder=1)
+        ax.axvline(0, ymax=0.9, color=SOFT, lw=1, zorder=1)  # clear of the words above
     value, low, high = interval
     ax.errorbar(
         value,

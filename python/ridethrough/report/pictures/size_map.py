@@ -9,7 +9,7 @@ import numpy as np
 from ...engine.risk import Risk
 from ..sentences import in_range, percent
 from .drawing import drawn
-from .facts import facts, spoken
+from .facts import NO_MODEL_ERROR, facts, spoken
 from .picture import Picture
 from .sheet import Sheet, text_width
 from .style import BLUE, INK, RUST, SOFT, WHITE
@@ -30,7 +30,7 @@ def draw_sizes(risk: Risk, found: SizeMap, size: str, name: str) -> Picture:
     money = found.prices.currency
     said = (
         f"In each square: the chance of a cut-out in the first {trials:,} trips, its 95 % interval, cost ({money}) "
-        "and mass (kg) beyond the van as it is. Framed: as it is."
+        f"and mass (kg) beyond the van as it is. {NO_MODEL_ERROR} Framed: as it is."
     )
     sheet.text(said)
     sheet.skip(0.4)

@@ -10,7 +10,7 @@ import numpy as np
 from ..cause_text import MONTHS
 from ..sentences import in_range
 from .drawing import drawn
-from .facts import chance_with_interval, facts_of, facts_of_data
+from .facts import NO_MODEL_ERROR, SAMPLING, chance_with_interval, facts_of
 from .lines import Line, draw_lines
 from .picture import Picture
 from .sheet import Sample, Sheet, ruled, text_width
@@ -47,14 +47,15 @@ def plot_sweep(result: Sweep, size: str, name: str) -> Picture:
         label = ", ".join(f"{one} {cell[one].item()}" for one in others)
         lines.append(Line(label, x, *(cell[key].values for key in ("risk", "risk_low", "risk_high"))))
     title = f"Risk by {along}"
-    sheet = Sheet(size, title, facts_of_data(data.attrs), name)
-    said = f"95 % intervals, sampling error alone, {data.attrs['trials']:,} trials each."
+    known = facts_of(*result.changed, but_for=result.axes)
+    sheet = Sheet(size, title, known, name)
+    said = f"{SAMPLING}, {data.attrs['trials']:,} trials each. {NO_MODEL_ERROR}"
     sheet.text(said)
     unit = data[along].attrs.get("units", "1")
     places = None if numbers else [str(one) for one in (result.labels(along) if result.axes else labels)]
     xlabel = along if unit == "1" else f"{along}, {unit}"
     draw_lines(sheet, lines, what=_RISK, places=places, xlabel=xlabel, joined=numbers)
-    return sheet.finish(f"{title}. {_ends(lines)} {said} {' '.join(facts_of_data(data.attrs))}")
+    return sheet.finish(f"{title}. {_ends(lines)} {said} {' '.join(known)}")
 
 
 def _ends(lines: list[Line]) -> str:
@@ -62,7 +63,7 @@ def _ends(lines: list[Line]) -> str:
     values = np.concatenate([line.value for line in lines])
     if not np.isfinite(values).any():
         return "Nothing was run."
-    return f"From {100 * np.nanmin(values):.2g} to {100 * np.nanmax(values):.2g} % over all that is drawn."
+    return f"From {in_range(float(np.nanmin(values)), float(np.nanmax(values)))} over all that is drawn."
 
 
 @drawn
@@ -72,9 +73,9 @@ def plot_size(result: Size, size: str, name: str) -> Picture:
     ends = ([getattr(risk, end) for _, risk in tried] for end in ("value", "low", "high"))
     line = Line("", np.array([at for at, _ in tried], dtype=float), *(np.array(end) for end in ends))
     title = f"Risk by {result.path}"
-    known = facts_of(result.van, result.trip)
+    known = facts_of(result.van, result.trip, but_for=[result.path])
     sheet = Sheet(size, title, known, name)
-    said = f"95 % intervals, sampling error alone, {tried[0][1].trials:,} trials each. Found: {_found(result)}."
+    said = f"{SAMPLING}, {tried[0][1].trials:,} trials each. {NO_MODEL_ERROR} Found: {_found(result)}."
     sheet.text(said)
     sheet.skip(0.3)
     target: Style = {"color": RUST, "lw": 1.2, "ls": "--"}
@@ -100,10 +101,11 @@ def plot_seasons(risks: Mapping[str, MonthlyRisk], size: str, name: str) -> Pict
     lines = [_by_month(place, risk.frame, ("risk", "risk_low", "risk_high")) for place, risk in risks.items()]
     first = next(iter(risks.values()))
     title = "Risk through the year" + (" by place" if len(risks) > 1 else "")
-    known = facts_of(first.van, first.trip, anywhere=len(risks) > 1, any_time=True)
+    van = first.van if all(risk.van == first.van for risk in risks.values()) else None
+    known = facts_of(van, first.trip, anywhere=len(risks) > 1, any_time=True)
     sheet = Sheet(size, title, known, name)
     trials = min(int(risk.frame["trials"].min()) for risk in risks.values())
-    said = f"95 % intervals, sampling error alone, {trials:,} trials a month."
+    said = f"{SAMPLING}, {first.trials:,} trials a day, {trials:,} or more a month. {NO_MODEL_ERROR}"
     sheet.text(said)
     draw_lines(sheet, lines, what=_RISK, places=list(MONTHS), xlabel="Month of the start")
     return sheet.finish(f"{title}. {_ends(lines)} {said} {' '.join(known)}")
@@ -120,9 +122,8 @@ def plot_hindcast(result: Hindcast, size: str, name: str) -> Picture:
     frame = result.by_month()
     title, known = "Cut-outs on measured days", facts_of(result.van, result.trip, any_time=True)
     sheet = Sheet(size, title, known, name)
-    said = (
-        f"95 % intervals from whole years, {int(frame['start_days'].sum()):,} start days, {result.trials} trials each."
-    )
+    days, trials = int(frame["start_days"].sum()), f"{result.trials} trial{'s' if result.trials > 1 else ''}"
+    said = f"95 % intervals from whole years, {days:,} start days, {trials} each. {NO_MODEL_ERROR}"
     sheet.text(said)
     line = _by_month("", frame, ("frequency", "low", "high"))
     draw_lines(sheet, [line], what="Frequency of a cut-out, %", places=list(MONTHS), xlabel="Month of the start day")
@@ -143,8 +144,8 @@ def plot_range(result: VanRange, model: str, size: str, name: str) -> Picture:
     known = facts_of(result.models[model], trip, anywhere=True, any_time=True)
     sheet = Sheet(size, title, known, name)
     said = (
-        f"All customers together, 95 % intervals, sampling error alone, {result.by_customer.attrs['trials']:,} "
-        "trials of each kind of customer."
+        f"All customers together, {SAMPLING}, {result.by_customer.attrs['trials']:,} trials of each kind of customer. "
+        f"{NO_MODEL_ERROR}"
     )
     sheet.text(said)
     draw_lines(sheet, lines, what=_RISK, places=months, xlabel="Month of the start, where sold")
@@ -158,9 +159,9 @@ _ENDS = ("risk", "risk_low", "risk_high")
 def plot_iso_risk(result: IsoRisk, size: str, name: str) -> Picture:
     """The curve of panel and battery, what fits filled, what does not open; price and mass in a table below it."""
     title = f"Panel and battery for a risk within {100 * result.target_risk:g} %"
-    known = facts_of(result.van, result.trip)
+    known = facts_of(result.van, result.trip, but_for=["panel", "battery"])
     sheet = Sheet(size, title, known, name)
-    said = f"Upper end of the 95 % interval, sampling error alone, {result.trials:,} trials each."
+    said = f"Upper ends of 95 % intervals, sampling error alone, {result.trials:,} trials each. {NO_MODEL_ERROR}"
     sheet.text(said)
     sheet.skip(0.3)
     mark: Style = {"color": BLUE, "marker": "o", "ms": 6, "lw": 1.2}
@@ -243,7 +244,8 @@ def plot_reliability(result: HindcastScores, size: str, name: str) -> Picture:
     x, y, low, high = (
         100 * table[k].to_numpy() for k in ("probability", "frequency", "frequency_low", "frequency_high")
     )
-    ax.errorbar(x, y, yerr=[np.fmax(y - low, 0), np.fmax(high - y, 0)], capsize=3, label="groups", **mark)
+    errors = [np.fmax(y - low, 0), np.fmax(high - y, 0)]
+    ax.errorbar(x, y, yerr=errors, capsize=3, label="groups", clip_on=False, **mark)
     ax.set(xlim=(0, 102), ylim=(0, 102), xticks=range(0, 101, 25), yticks=range(0, 101, 25))
     ruled(ax)
     sheet.text("Risk given by the model, %", colour=SOFT)

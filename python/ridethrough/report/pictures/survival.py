@@ -12,7 +12,7 @@ import ridethrough._core as _core
 from ...engine.model_error import model_error_of
 from ...engine.risk import Risk
 from .drawing import drawn
-from .facts import chance_with_interval, facts, spoken
+from .facts import chance_with_both, chance_with_interval, facts, facts_of, spoken
 from .picture import Picture
 from .sheet import Sample, Sheet, broken, label_below, ruled, text_width
 from .style import BLUE_LIGHT, LINES, SOFT, Style
@@ -29,7 +29,8 @@ def draw_survival(
 ) -> Picture:
     """From 0 to 100 %, with 95 % intervals; of one van also the range with the model's error."""
     options = {label: risk, **others} if others else {"": risk}
-    sheet = Sheet(size, _TITLE, facts(risk, short=short) if not others else facts(risk)[2:], name)
+    vans = [f"{option}: {facts_of(one.van, None)[0]}" for option, one in options.items()]
+    sheet = Sheet(size, _TITLE, [*vans, *facts(risk)[2:]] if others else facts(risk, short=short), name)
     sheet.key(_samples(options))
     ranges = [] if others else _with_model_error(risk)
     floor = _floor([*(e.low for one in options.values() for e in one.survival()), *(low for low, _ in ranges)])
@@ -55,10 +56,10 @@ def draw_survival(
     if floor:
         _cut_mark(sheet, ax)
     _nights_below(sheet, ax, count, risk if not others else None)
-    shown = "; ".join(
-        f"{option or 'This van'}: cut-out {chance_with_interval(one.cutout)}" for option, one in options.items()
-    )
-    return sheet.finish(spoken(risk, _TITLE, f"{shown}."))
+    if not others:
+        return sheet.finish(spoken(risk, _TITLE, f"This van: cut-out {chance_with_interval(risk.cutout)}."))
+    shown = "; ".join(f"{option}: cut-out {chance_with_both(one)}" for option, one in options.items())
+    return sheet.finish(" ".join([f"{_TITLE}. {shown}.", *vans, *facts(risk)[2:]]))
 
 
 def _line(ax: Axes, risk: Risk, i: int, shift: float, label: str) -> None:
@@ -113,7 +114,7 @@ def _samples(options: Mapping[str, Risk]) -> list[Sample]:
     for i, (option, risk) in enumerate(options.items()):
         colour, dashes, mark = LINES[i % len(LINES)]
         line = {"color": colour, "ls": dashes, "marker": mark, "ms": 5, "lw": 1.4}
-        text = f"{option}: cut-out {chance_with_interval(risk.cutout)}" if option else "trips played, 95 % interval"
+        text = f"{option}: cut-out {chance_with_both(risk)}" if option else "trips played, 95 % interval"
         found.append(Sample(text, line=line))
     if len(options) == 1:
         found.append(Sample("with the model's error", area={"color": BLUE_LIGHT, "lw": 0}))

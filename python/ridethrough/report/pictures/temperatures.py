@@ -87,8 +87,11 @@ def _fan(ax: Axes, quantiles: NDArray[np.float64], hours: int) -> None:
 def _shown(found: dict[str, NDArray[np.float64]]) -> str:
     fridge, cabin = found["fridge_c"], found["cabin_c"]
     return (
-        f"The middling trip (median) has the fridge at {fridge[2].min():.0f} to {fridge[2].max():.0f} degC; one trip "
-        "in twenty is at "
-        f"{fridge[4].max():.0f} degC or warmer at some hour. The cabin is at {cabin[2].min():.0f} to "
-        f"{cabin[2].max():.0f} degC."
+        f"The middling trip (median) has the fridge at {_degrees(fridge[2])}; one trip in twenty is at "
+        f"{fridge[4].max():.0f} degC or warmer at some hour. The cabin is at {_degrees(cabin[2])}."
     )
+
+
+def _degrees(hours: NDArray[np.float64]) -> str:
+    """Lowest and highest of a course, which are one figure where it hardly moves."""
+    return f"{' to '.join(dict.fromkeys((f'{hours.min():.0f}', f'{hours.max():.0f}')))} degC"

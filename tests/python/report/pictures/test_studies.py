@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from quick_studies import CALLS
 from ridethrough.report.pictures.facts import chance_with_interval
 from ridethrough.report.pictures.style import SIZES
 from ridethrough.report.sentences import in_range
-from study_fixture import TRIP, VAN
+from study_fixture import SITE, TRIP, VAN
 
 pytest.importorskip("xarray")
 pd = pytest.importorskip("pandas")
@@ -37,11 +38,16 @@ def test_a_sweep_has_a_line_for_each_combination_of_the_shorter_axes() -> None:
     np.testing.assert_allclose(lines(picture), 100 * found["risk"].values)
     said = words(picture)
     assert "sampling error alone, 50 trials each" in said and "solar.rated_w, W" in said
+    known = "But for battery.capacity_ah and solar.rated_w: 80 Ah AGM"
+    for text in (said.replace("\n", " "), picture.alt):
+        assert known in text and "Greensboro (36.1 N, 79.95 W)." in text and "3 nights from 2026-11-06 15:00." in text
     assert "battery.capacity_ah 60" in said and "battery.capacity_ah 120" in said
     cases = {"case": {"a": {"solar.rated_w": 100}, LONG: {}}}
     named = rt.sweep(VAN, TRIP, cases, trials=20, progress=False).plot(size="phone")
     assert [tick.get_text() for tick in named.axes[0].get_xticklabels()] == ["1", "2"]
     assert f"2 {LONG}" in words(named).replace("\n", " ")
+    moved = rt.sweep(VAN, TRIP, {"trip.site": [SITE], "trip.nights": [2, 3]}, trials=20, progress=False).plot()
+    assert "Greensboro (" not in moved.alt and "From 2026-11-06 15:00." in moved.alt and "nights from" not in moved.alt
     one = rt.sweep(VAN, TRIP, {}, trials=20, progress=False)
     assert len(lines(one.plot())[0]) == 1
 
@@ -100,6 +106,17 @@ def test_reliability_is_what_happened_beside_what_was_said() -> None:
     np.testing.assert_allclose(lines(picture)[0], 100 * found.reliability["frequency"])
     assert "1,700 start days of 39 years" in words(picture) and "summer, winter" in words(picture)
     assert "They lie 1." in picture.alt or "They lie 0." in picture.alt
+
+
+@pytest.mark.parametrize(
+    "name", ["sweep", "size", "hindcast", "monthly_risk", "van_range", "iso_risk", "compare", "upgrades", "sensitivity"]
+)
+def test_each_says_its_van_its_trip_and_what_its_intervals_leave_out(name: str) -> None:
+    picture = CALLS[name][0](progress=False).plot()
+    for text in (words(picture).replace("\n", " "), picture.alt):
+        assert "The model's own error is not in the intervals." in text and "95 %" in text
+        assert "80 Ah AGM" in text and "3 nights" in text and re.search(r"\d (trials?|of each kind)", text)
+        assert name == "van_range" or "36.1 N, 79.95 W" in text
 
 
 @pytest.mark.parametrize("size", SIZES)
