@@ -22,7 +22,8 @@ from ..model.places import Place, places_of
 from .energy_balance import DayBalance, day_balances
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
-from .model_error import KnownError, model_error_of, model_error_of_risk
+from .error_run import ErrorRun, run_model_error
+from .model_error import KnownError, model_error_of, sized_error
 from .named_numbers import Named
 from .risk_data import risk_to_xarray, time_series_to_xarray
 from .risk_dict import LEVELS as LEVELS
@@ -119,6 +120,7 @@ class Risk(TrialEstimates):
         seed: int,
         precision: str,
         time_series: Mapping[str, NDArray[np.float64]],
+        threads: int = 0,
     ) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.precision = seed, precision
@@ -143,6 +145,8 @@ class Risk(TrialEstimates):
         self.energy_balance_error = summary.energy_balance_error
         self._summary = summary
         self._suggestions: Suggestions | None = None
+        self._threads = threads
+        self._show_progress: bool | None = False  # of the model-error run
 
     @cached_property
     def time_series(self) -> xarray.Dataset:
@@ -191,8 +195,7 @@ class Risk(TrialEstimates):
         nights = 0
         for survival in self.survival():
             lost = _core.wilson(self.trials - (survival.events or 0), self.trials)
-            error = model_error_of(self.van, self.trip, self.compiled, lost.value, nights + 1)
-            if error.together(lost)[1] > level:
+            if self.model_error_over(nights + 1).together(lost)[1] > level:
                 break
             nights += 1
         return nights
@@ -234,8 +237,36 @@ class Risk(TrialEstimates):
 
     @cached_property
     def model_error(self) -> KnownError:
-        """What is known of the model's own error in this van on this trip; no interval of an Estimate has it."""
-        return model_error_of_risk(self)
+        """What is known of the model's own error in this van on this trip; no interval of an Estimate has it.
+
+        The first use plays the model-error run, in which all known causes are drawn at once: at most half as many trials
+        as this run had, in single precision, once. Where fewer than a hundred of them would fail, or hold, nothing is
+        played, and the figures are those of vans in general.
+        """
+        return self.model_error_over(self.nights)
+
+    def model_error_over(self, nights: int) -> KnownError:
+        """Tell the same of the chance of a cut-out over the first nights.
+
+        Parameters
+        ----------
+        nights : int
+            1 to those of the trip.
+
+        Returns
+        -------
+        KnownError
+            From the same model-error run.
+        """
+        lost = 1 - self.survival()[nights - 1].value
+        general = model_error_of(self.van, self.trip, self.compiled, lost, nights)
+        run = self._error_run
+        effects = run.effects(nights) if run is not None else None
+        return general if run is None or effects is None else sized_error(general, effects, run.cabin_c)
+
+    @cached_property
+    def _error_run(self) -> ErrorRun | None:
+        return run_model_error(self, threads=self._threads, progress=self._show_progress)
 
     @cached_property
     def likely_range(self) -> tuple[float, float]:

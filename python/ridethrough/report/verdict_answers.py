@@ -7,14 +7,14 @@ from datetime import date, timedelta
 
 import ridethrough._core as _core
 
-from ..engine.model_error import KnownError, model_error_of_risk
+from ..engine.model_error import KnownError
 from ..engine.risk import LEVELS, Risk
 from ..model.outputs import CUTOUT_CAUSES
 from ..model.places import place_at
 from .cause_text import plain_difference, short_date
 from .chance_text import format_chance
 from .layout import Section
-from .model_error_text import plain_cause, worth_measuring
+from .model_error_text import TOO_RARE, plain_cause, worth_measuring
 from .sentences import in_range, percent
 from .verdict_details import replay_text
 
@@ -163,16 +163,18 @@ def _width(of: tuple[float, float]) -> float:
 
 def how_sure(risk: Risk) -> Section:
     """What the range is made of, and what would narrow it."""
-    error = model_error_of_risk(risk)
+    error = risk.model_error
     lines = []
     if error.parts:
         wide = _width(KnownError(()).together(risk.cutout)) > _width(risk.likely_range) / 2
         main = "how few trips were played" if wide else plain_cause(error.parts[0][0])
         lines.append(f"Least sure: {main}.")
-        found = worth_measuring(error)
-        if found is not None and 0 < risk.cutout.value < 1:
-            a, b = error.without(found[0]).together(risk.cutout)
-            lines[0] += f" {found[1]} may narrow the range to {in_range(a, b)}."
+        found = worth_measuring(error) if 0 < risk.cutout.value < 1 else []
+        ranges = [in_range(*error.without(cause).together(risk.cutout)) for cause, _ in found]
+        said = [f"{how} may narrow the range to {to}" for (_, how), to in zip(found[:1], ranges, strict=False)]
+        said += [f"{how[:1].lower()}{how[1:]} to {to}" for (_, how), to in zip(found[1:], ranges[1:], strict=True)]
+        lines += [f"{', '.join(said)}."] if said else []
+        lines += [TOO_RARE] if not error.effects else []
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:
