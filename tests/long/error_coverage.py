@@ -51,7 +51,10 @@ def play(vans: int, trials: int, seed: int) -> pd.DataFrame:
             }
         )
         if (i + 1) % 20 == 0:
-            print(f"{i + 1} vans, {time.monotonic() - begun:.0f} s, held {np.mean([r['held'] for r in rows]):.3f}", flush=True)
+            print(
+                f"{i + 1} vans, {time.monotonic() - begun:.0f} s, held {np.mean([r['held'] for r in rows]):.3f}",
+                flush=True,
+            )
     return pd.DataFrame(rows)
 
 

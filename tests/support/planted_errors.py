@@ -16,7 +16,16 @@ from ridethrough.engine import error_causes, model_error
 from ridethrough.model.parameter_paths import field_at, replace_values, value_at
 from ridethrough.model.places import with_climates
 
-PLACES = [(36.1, -79.95), (47.4, 8.5), (52.4, 13.1), (60.2, 24.9), (28.5, -16.3), (-33.9, 18.4), (41.3, 2.1), (39.7, -105)]
+PLACES = [
+    (36.1, -79.95),
+    (47.4, 8.5),
+    (52.4, 13.1),
+    (60.2, 24.9),
+    (28.5, -16.3),
+    (-33.9, 18.4),
+    (41.3, 2.1),
+    (39.7, -105),
+]
 LOADS = [rt.Lights(), rt.WaterPump(), rt.Phones(), rt.Laptop(), rt.Fan(), rt.Standby(), rt.Inverter(), rt.Heater()]
 
 

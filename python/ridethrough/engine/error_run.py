@@ -98,7 +98,9 @@ class ErrorRun:
             CauseEffect(name, float(effect), float(error))
             for name, effect, error in zip(names, effects, np.sqrt(np.diag(covariance)), strict=True)
         )
-        return Effects(causes, _by_group(names, effects, covariance), _bend(scores @ fit.effects, failed), failures, trials)
+        return Effects(
+            causes, _by_group(names, effects, covariance), _bend(scores @ fit.effects, failed), failures, trials
+        )
 
 
 def _by_group(names: Sequence[str], effects: Array, covariance: Array) -> dict[str, float]:

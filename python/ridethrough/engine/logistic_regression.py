@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-RIDGE = 1.0  # precision of the effects before any trial is seen: an effect of over 3 of log odds a score is not expected
+RIDGE = (
+    1.0  # precision of the effects before any trial is seen: an effect of over 3 of log odds a score is not expected
+)
 MOST_STEPS = 50
 SETTLED = 1e-9
 

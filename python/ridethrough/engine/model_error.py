@@ -128,6 +128,11 @@ class KnownError(ToldNames):
         return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2) - self._bent)
 
     @property
+    def undrawn_sd(self) -> float:
+        """The same of what no run can draw: the weather's part."""
+        return math.hypot(*(size for what, size in self.parts if what not in _DRAWN))
+
+    @property
     def _bent(self) -> float:
         """What the bend adds at two standard deviations of the causes that were drawn: at most half of their own."""
         drawn = math.hypot(*(size for what, size in self.parts if what in _DRAWN))
