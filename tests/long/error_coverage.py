@@ -11,7 +11,11 @@ which trials of its own give, in 95 of 100. The weather's part, which cannot be 
 from __future__ import annotations
 
 import argparse
+import sys
 import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import numpy as np
 import pandas as pd
