@@ -3,9 +3,10 @@
     python tests/long/error_coverage.py            # coverage
     python tests/long/error_coverage.py --keep     # and the package's general_errors.toml, from the same vans
 
-400 random vans on trips that some trials fail and some hold; each has a twin whose cabin, panel, fridge, habits, battery
-and climate are off by amounts drawn from the table of causes. The range of the first should hold the chance of the twin,
-which trials of its own give, in 95 of 100. The weather's part, which cannot be planted, is left out of the range.
+400 random vans on trips that some trials fail and some hold; each has a twin whose cabin, panel, fridge, habits,
+battery and climate are off by amounts drawn from the table of causes. The range of the first should hold the chance of
+the twin, which trials of its own give, in 95 of 100. The weather's part, which cannot be planted, is left out of the
+range.
 """
 
 from __future__ import annotations
@@ -24,8 +25,8 @@ from ridethrough.engine import error_causes, model_error
 from scipy.stats import binomtest
 
 HEAD = """\
-# What groups of unmeasured causes (error_causes.toml) do to the log odds of a cut-out: root mean squares over the vans of
-# tests/long/error_coverage.py, which writes this with --keep. Columns: winter, spring, summer, autumn.
+# What groups of unmeasured causes (error_causes.toml) do to the log odds of a cut-out: root mean squares over the vans
+# of tests/long/error_coverage.py, which writes this with --keep. Columns: winter, spring, summer, autumn.
 """
 BINS = [0, 100, 300, 1000, 3000, np.inf]
 
@@ -67,10 +68,9 @@ def told(name: str, rows: pd.DataFrame) -> str:
         return f"{name:28} none"
     found = binomtest(int(rows.held.sum()), len(rows)).proportion_ci()
     spread = float(np.sqrt(np.mean(rows.score.clip(-6, 6) ** 2)))
-    return (
-        f"{name:28} {len(rows):4} vans, held {100 * rows.held.mean():5.1f} % ({100 * found.low:.1f}-{100 * found.high:.1f}), "
-        f"under the range {100 * rows.below.mean():.1f} %, rms of scores {spread:.2f}, factor {rows.factor.median():.1f}"
-    )
+    held = f"held {100 * rows.held.mean():5.1f} % ({100 * found.low:.1f}-{100 * found.high:.1f})"
+    below = f"under the range {100 * rows.below.mean():.1f} %"
+    return f"{name:28} {len(rows):4} vans, {held}, {below}, rms {spread:.2f}, factor {rows.factor.median():.1f}"
 
 
 def general(rows: pd.DataFrame) -> str:

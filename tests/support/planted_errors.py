@@ -1,7 +1,8 @@
 """Vans that differ from what their owners know of them: random vans on random trips, and twins with planted errors.
 
-A twin is the same van on the same trip with the middle of every uncertain figure moved by an amount drawn from the table of
-causes, which stays for all its trials. The chance of the twin, from trials of its own, is what the range should hold.
+A twin is the same van on the same trip with the middle of every uncertain figure moved by an amount drawn from the
+table of causes, which stays for all its trials. The chance of the twin, from trials of its own, is what the range
+should hold.
 """
 
 from __future__ import annotations

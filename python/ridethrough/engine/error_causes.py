@@ -1,10 +1,10 @@
 """Known causes of an error of the chance: how large each is, where it acts in a van and a trip, and how it is drawn.
 
-`data/error_causes.toml` says of each how far the middle of a figure may lie from the truth where nobody has measured it.
-Only that is drawn here, one value a trial, on top of the spread that the field has: what differs from trip to trip stays.
-Both together are one quantity, so a field is given a table of values in place of its spread, each the sum or product of a
-quantile of the spread and of a score of the cause. The draw of the field picks one, so that no other draw moves, and the
-value that a trial had tells the score.
+`data/error_causes.toml` says of each how far the middle of a figure may lie from the truth where nobody has measured
+it. Only that is drawn here, one value a trial, on top of the spread that the field has: what differs from trip to trip
+stays. Both together are one quantity, so a field is given a table of values in place of its spread, each the sum or
+product of a quantile of the spread and of a score of the cause. The draw of the field picks one, so that no other draw
+moves, and the value that a trial had tells the score.
 """
 
 from __future__ import annotations

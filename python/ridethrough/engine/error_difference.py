@@ -1,7 +1,7 @@
 """What the model's error does to the difference of two vans on the same trip: causes common to both mostly cancel.
 
-How far they cancel is worked out from the effects that each cause has on each van, not assumed. The same scores of the causes
-move the chances of both; a cause that only one of the vans has moves that one alone.
+How far they cancel is worked out from the effects that each cause has on each van, not assumed. The same scores of the
+causes move the chances of both; a cause that only one of the vans has moves that one alone.
 """
 
 from __future__ import annotations

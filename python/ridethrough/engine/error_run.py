@@ -1,8 +1,9 @@
 """The model-error run: all known causes of an error drawn at once, one value a trial, and what each does to the chance.
 
-The trials are the first of the main run, with the same days and habits, in single precision. Whether the fridge dropped is
-regressed on the scores of the causes, night by night, so an effect is the change of the log odds of the chance, all else
-being as uncertain as it is: that of a van whose figure has another middle. What the trials spread anyway is no cause.
+The trials are the first of the main run, with the same days and habits, in single precision. Whether the fridge dropped
+is regressed on the scores of the causes, night by night, so an effect is the change of the log odds of the chance, all
+else being as uncertain as it is: that of a van whose figure has another middle. What the trials spread anyway is no
+cause.
 """
 
 from __future__ import annotations

@@ -20,9 +20,9 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from .energy_balance import DayBalance, day_balances
+from .error_run import ErrorRun, run_model_error
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
-from .error_run import ErrorRun, run_model_error
 from .model_error import KnownError, model_error_of, sized_error
 from .named_numbers import Named
 from .risk_data import risk_to_xarray, time_series_to_xarray
@@ -239,9 +239,9 @@ class Risk(TrialEstimates):
     def model_error(self) -> KnownError:
         """What is known of the model's own error in this van on this trip; no interval of an Estimate has it.
 
-        The first use plays the model-error run, in which all known causes are drawn at once: at most half as many trials
-        as this run had, in single precision, once. Where fewer than a hundred of them would fail, or hold, nothing is
-        played, and the figures are those of vans in general.
+        The first use plays the model-error run, in which all known causes are drawn at once: at most half as many
+        trials as this run had, in single precision. Where too few of them would fail, or hold, nothing is played, and
+        the figures are those of vans in general.
         """
         return self.model_error_over(self.nights)
 

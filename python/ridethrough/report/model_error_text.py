@@ -10,7 +10,7 @@ from ..engine.error_run import FEWEST
 from ..engine.model_error import NIGHTS, KnownError
 
 MEASURES = 2  # told
-TOO_RARE = f"Too rare to size for this van (under {FEWEST} trips that fail, or that hold): the figures are those of vans in general."
+TOO_RARE = f"Too rare to size for this van (under {FEWEST} trips fail, or hold): figures of vans in general."
 WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 

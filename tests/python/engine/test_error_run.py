@@ -12,7 +12,6 @@ from demo_studies import demo
 from planted_errors import doubtful_cases, plant
 from ridethrough.engine import error_causes, error_run
 from ridethrough.engine.error_run import FEWEST, ErrorRun, run_model_error, trials_of_run
-from ridethrough.engine.validation import compile_trip
 from ridethrough.model.places import with_climates
 from scipy.stats import binom
 
@@ -123,7 +122,7 @@ def test_it_is_played_once_and_kept(risk: rt.Risk, monkeypatch: Any) -> None:
 
 
 def test_ranges_hold_what_was_planted() -> None:
-    """The short form of tests/long/error_coverage.py: of 16 vans, 95 in 100 are held; 11 or fewer would be 1 in 1,000."""
+    """The short form of tests/long/error_coverage.py: as few of 16 vans as 95 in 100 would hold 1 time in 1,000."""
     rng = np.random.default_rng(5)
     cases = doubtful_cases(5)
     found: list[Any] = []

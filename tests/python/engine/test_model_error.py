@@ -129,7 +129,7 @@ def test_causes_sized_for_a_van_take_the_place_of_the_general_ones() -> None:
 
 
 def test_a_fridge_in_heat_or_cold_is_less_sure_than_at_25_degc() -> None:
-    """CoolProp's cycle and the model part by 6 % at 10 degC (test_fridge_cop.py): that share of a tenth's effect besides."""
+    """CoolProp and the model part by 6 % at 10 degC (test_fridge_cop.py): so much of a tenth's effect besides."""
     at = {
         air_c: dict(sized_error(error(), effects(), air_c).parts)["what the fridge draws"]
         for air_c in (10.0, 25.0, 43.0)
