@@ -14,13 +14,16 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from concurrent.futures import ProcessPoolExecutor
+from itertools import repeat
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 import numpy as np
 import pandas as pd
-from planted_errors import doubtful_cases, plant
+from planted_errors import doubtful_case, plant
 from ridethrough.engine import error_causes, model_error
 from scipy.stats import binomtest
 
@@ -28,38 +31,44 @@ HEAD = """\
 # What groups of unmeasured causes (error_causes.toml) do to the log odds of a cut-out: root mean squares over the vans
 # of tests/long/error_coverage.py, which writes this with --keep. Columns: winter, spring, summer, autumn.
 """
+ROWS = Path(__file__).parents[2] / "build" / "error_coverage.csv"  # a row a van, as it goes
 BINS = [0, 100, 300, 1000, 3000, np.inf]
 
 
-def play(vans: int, trials: int, seed: int) -> pd.DataFrame:
-    rows, rng, begun = [], np.random.default_rng(seed + 1), time.monotonic()
-    for i, (van, trip) in zip(range(vans), doubtful_cases(seed), strict=False):
-        one = plant(van, trip, rng, trials=trials, seed=1000 + 2 * i)
-        error = one.risk.model_error
-        month = int(trip.start[5:7])
-        sizes = {name: dict(error.parts).get(group.words, np.nan) for name, group in error_causes.GROUPS.items()}
-        rare = min(error.failures, error.trials - error.failures) if one.sized else 0
-        rows.append(
-            {
-                "kind": type(van.batteries[0]).__name__,
-                "season": model_error._season(trip.site, month),
-                "risk": one.risk.cutout.value,
-                "twin": one.twin,
-                "sized": one.sized,
-                "rarer": rare,
-                "held": one.held,
-                "below": one.twin < one.low,
-                "score": one.score,
-                "bend": error.bend,
-                "factor": error.odds_factor,
-                **(sizes if one.sized else dict.fromkeys(sizes, np.nan)),
-            }
-        )
-        if (i + 1) % 20 == 0:
-            print(
-                f"{i + 1} vans, {time.monotonic() - begun:.0f} s, held {np.mean([r['held'] for r in rows]):.3f}",
-                flush=True,
-            )
+def one_van(i: int, trials: int, seed: int) -> dict[str, Any]:
+    """Case number i, in a process of its own."""
+    rng = np.random.default_rng([seed, i])
+    van, trip = doubtful_case(rng, threads=1)
+    one = plant(van, trip, rng, trials=trials, seed=1000 + 2 * i, threads=1)
+    error = one.risk.model_error
+    sizes = dict(error.parts) if one.sized else {}
+    return {
+        "kind": type(van.batteries[0]).__name__,
+        "season": model_error._season(trip.site, int(trip.start[5:7])),
+        "nights": trip.nights,
+        "risk": one.risk.cutout.value,
+        "twin": one.twin,
+        "sized": one.sized,
+        "rarer": min(error.failures, error.trials - error.failures),
+        "held": one.held,
+        "below": one.twin < one.low,
+        "score": one.score,
+        "bend": error.bend,
+        "factor": error.odds_factor,
+        **{name: sizes.get(group.words, np.nan) for name, group in error_causes.GROUPS.items()},
+    }
+
+
+def play(vans: int, trials: int, seed: int, processes: int) -> pd.DataFrame:
+    rows: list[dict[str, Any]] = []
+    begun = time.monotonic()
+    with ProcessPoolExecutor(processes) as pool:
+        for row in pool.map(one_van, range(vans), repeat(trials), repeat(seed)):
+            rows.append(row)
+            if len(rows) % 20 == 0:
+                held = np.mean([r["held"] for r in rows if r["sized"]])
+                print(f"{len(rows)} vans, {time.monotonic() - begun:.0f} s, held {held:.3f}", flush=True)
+                pd.DataFrame(rows).to_csv(ROWS, index=False)
     return pd.DataFrame(rows)
 
 
@@ -87,11 +96,13 @@ def general(rows: pd.DataFrame) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--vans", type=int, default=400)
-    parser.add_argument("--trials", type=int, default=8000)
+    parser.add_argument("--trials", type=int, default=6000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--processes", type=int, default=2, help="of one thread each")
     parser.add_argument("--keep", action="store_true", help="write the package's table anew")
     arguments = parser.parse_args()
-    rows = play(arguments.vans, arguments.trials, arguments.seed)
+    ROWS.parent.mkdir(exist_ok=True)
+    rows = play(arguments.vans, arguments.trials, arguments.seed, arguments.processes)
     sized = rows[rows.sized]
     print(told("all that could be sized", sized))
     for low, high in zip(BINS, BINS[1:], strict=False):

@@ -8,8 +8,8 @@ should hold.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import ridethrough as rt
@@ -49,14 +49,13 @@ def random_case(rng: np.random.Generator) -> tuple[rt.Van, rt.Trip]:
     return van, rt.Trip(site=site, start=start, nights=int(rng.integers(2, 8)))
 
 
-def doubtful_cases(seed: int, pilot: int = 400) -> Iterator[tuple[rt.Van, rt.Trip]]:
-    """Random cases of which some trials fail and some hold."""
-    rng = np.random.default_rng(seed)
+def doubtful_case(rng: np.random.Generator, pilot: int = 400, threads: int = 0) -> tuple[rt.Van, rt.Trip]:
+    """A random case of which some trials fail and some hold."""
     while True:
         van, trip = random_case(rng)
-        risk = rt.simulate(van, trip, trials=pilot, seed=99, precision="single", progress=False)
+        risk = rt.simulate(van, trip, trials=pilot, seed=99, threads=threads, precision="single", progress=False)
         if 0.02 < risk.cutout.value < 0.98:
-            yield van, trip
+            return van, trip
 
 
 def twin_of(van: rt.Van, trip: rt.Trip, rng: np.random.Generator) -> tuple[rt.Van, rt.Trip]:
@@ -91,14 +90,15 @@ class Planted:
         return self.low <= self.twin <= self.high
 
 
-def plant(van: rt.Van, trip: rt.Trip, rng: np.random.Generator, *, trials: int, seed: int) -> Planted:
+def plant(van: rt.Van, trip: rt.Trip, rng: np.random.Generator, *, trials: int, seed: int, threads: int = 0) -> Planted:
     """A case with its twin's chance, and the range by the causes that can be planted (weather's is no such)."""
-    risk = rt.simulate(van, trip, trials=trials, seed=seed, precision="single", progress=False)
+    how: dict[str, Any] = {"trials": trials, "threads": threads, "precision": "single", "progress": False}
+    risk = rt.simulate(van, trip, seed=seed, **how)
     error = risk.model_error
     drawn = tuple(part for part in error.parts if part[0] in model_error._DRAWN)
     error = replace(error, parts=drawn, too_low=0.0)
     low, high = error.together(risk.cutout)
-    other = rt.simulate(*twin_of(van, trip, rng), trials=trials, seed=seed + 1, precision="single", progress=False)
+    other = rt.simulate(*twin_of(van, trip, rng), seed=seed + 1, **how)
     half = 1 / (2 * trials)  # so that none and all have log odds too
     p, q = (min(max(x, half), 1 - half) for x in (risk.cutout.value, other.cutout.value))
     apart = math.log(q / (1 - q)) - math.log(p / (1 - p))

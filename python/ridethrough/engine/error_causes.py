@@ -155,13 +155,14 @@ class Column:
 
 def move_all(van: Van, trip: Trip, places: Sequence[Place]) -> tuple[Van, Trip, dict[str, tuple[Array, Array]]]:
     """The van and the trip with all causes drawn, and by path the table of values with their scores."""
-    tables = {}
+    tables, changes = {}, {}
     for place in places:
         value, field = value_at(van, trip, place.path), field_at(van, trip, place.path)
-        table = _own_spread(value, field) if _holds_itself(place, value) else _table(value, field, place)
-        if table is not None:
+        if _holds_itself(place, value):
+            tables[place.path] = _kept_apart(_quantiles(value, field), field), np.sort(_normal_scores())
+        elif (table := _table(value, field, place)) is not None:
             tables[place.path] = table
-    changes = {path: _discrete(values) for path, (values, _) in tables.items()}
+            changes[place.path] = _discrete(table[0])
     return (*replace_values(van, trip, changes), tables)
 
 
@@ -212,17 +213,11 @@ def _table(value: Any, field: _core.Field, place: Place) -> tuple[Array, Array] 
     return (values, scores[order]) if np.ptp(values) > 2 * POINTS * STEP * (field.high - field.low) else None
 
 
-def _own_spread(value: _core.Spread, field: _core.Field) -> tuple[Array, Array]:
-    """A spread that is the cause itself: its quantiles with the scores that these have."""
-    values = _kept_apart(_quantiles(value, field), field)
-    return values, np.sort(_normal_scores())
-
-
 def _kept_apart(values: Array, field: _core.Field) -> Array:
     """Rising values without repeats, so that each tells its score."""
-    values = np.sort(values)
     ramp = STEP * (field.high - field.low) * np.arange(len(values))
-    found: Array = np.minimum(np.maximum(values, field.low + ramp), field.high - ramp[::-1])
+    rising = np.maximum.accumulate(np.sort(values) - ramp) + ramp
+    found: Array = np.minimum(np.maximum(rising, field.low + ramp), field.high - ramp[::-1])
     return found
 
 

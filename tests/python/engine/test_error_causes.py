@@ -50,7 +50,7 @@ def test_only_what_a_cause_moves_is_drawn_differently(battery: Any) -> None:
     assert {place.cause.battery for place in places} == {None, type(battery).__name__}
     (before, a), (after, b) = drawn(van, trip), drawn(new_van, new_trip)
     assert (a["ghi_w_m2"] != b["ghi_w_m2"]).any()  # the sun's mean is a cause; its days are the same
-    assert np.corrcoef(a["clearness"].ravel(), b["clearness"].ravel())[0, 1] > 0.999
+    assert np.corrcoef(a["clearness"].ravel(), b["clearness"].ravel())[0, 1] > 0.98
     touched = {place.path.removeprefix("trip.site.") for place in places}
     old = {before.parameter_paths[i]: a["drawn"][:, i] for i in before.spread_parameters}
     new = {after.parameter_paths[i]: b["drawn"][:, i] for i in after.spread_parameters}
@@ -92,7 +92,7 @@ def test_a_stated_error_of_the_normals_is_drawn_once() -> None:
     assert isinstance(trip.site.climate.ghi_scale, rt.spreads.Spread)
     places, new_van, new_trip, tables = moved(VAN, trip)
     (_, a), (_, b) = drawn(VAN, trip), drawn(new_van, new_trip)
-    np.testing.assert_allclose(a["ghi_w_m2"].mean(axis=1), b["ghi_w_m2"].mean(axis=1), rtol=2e-3)
+    np.testing.assert_array_equal(a["ghi_w_m2"], b["ghi_w_m2"])
     values, scores = tables["trip.site.climate.ghi_scale"]
     assert np.corrcoef(values, scores)[0, 1] > 0.99
 

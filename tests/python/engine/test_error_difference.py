@@ -13,8 +13,8 @@ HOW = {"trials": 4000, "seed": 1, "precision": "single", "progress": False}
 
 @pytest.fixture(scope="module")
 def found() -> rt.Comparison:
-    vans = {"same": VAN.replace(towed=True), "250 W": VAN.replace("solar.rated_w", 250)}
-    return rt.compare(VAN, {**vans, "large": VAN.replace("battery.capacity_ah", 600)}, TRIP, **HOW)
+    vans = {"250 W": VAN.replace("solar.rated_w", 250), "large": VAN.replace("battery.capacity_ah", 480)}
+    return rt.compare(VAN, vans, TRIP, **HOW)
 
 
 def test_the_same_van_differs_by_nothing(found: rt.Comparison) -> None:

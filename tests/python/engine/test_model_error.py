@@ -153,7 +153,7 @@ def test_general_figures_are_those_of_both_chemistries_and_all_seasons() -> None
     assert {*model_error.GENERAL} == {"AgmBattery", "LithiumBattery"}
     for sizes in model_error.GENERAL.values():
         assert {*sizes} == {*GROUPS} - {"normals"} and all(len(row) == 4 for row in sizes.values())
-    assert 3 < error(month=11).odds_factor < 30 and part(error(), "normals") > 0
+    assert 3 < error(month=11).odds_factor < 30 and part(error(), "error of the normals") > 0
 
 
 def test_winter_and_summer_differ_and_swap_in_the_south() -> None:
