@@ -96,7 +96,7 @@ def general(rows: pd.DataFrame) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--vans", type=int, default=400)
-    parser.add_argument("--trials", type=int, default=6000)
+    parser.add_argument("--trials", type=int, default=5000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--processes", type=int, default=2, help="of one thread each")
     parser.add_argument("--keep", action="store_true", help="write the package's table anew")

@@ -77,7 +77,7 @@ def test_a_drawn_value_tells_its_score() -> None:
         if column.place.path == "fridge.heat_leak_factor":  # both parts: the spread's variance and the cause's
             own = VAN.fridge.heat_leak_factor
             sd = np.std([own.quantile(u, 0.3, 3) for u in (np.arange(4000) + 0.5) / 4000])
-            assert np.std(column.values) == pytest.approx(np.hypot(sd, own.mean() * column.place.sd), rel=0.02)
+            assert np.std(column.values) == pytest.approx(np.hypot(sd, own.mean() * column.place.sd), rel=0.05)
             assert (
                 abs(
                     np.corrcoef(column.values, column.scores)[0, 1]

@@ -56,7 +56,7 @@ def test_signs_are_those_that_physics_has(risk: rt.Risk) -> None:
 
 
 def test_an_effect_is_that_of_a_van_with_another_middle(risk: rt.Risk) -> None:
-    """A tenth less of the compressor's efficiency, by itself and in trials of its own."""
+    """A tenth less and more of the compressor's efficiency, by itself and in trials of its own."""
     effect = next(e for e in risk.model_error.effects if e.cause == "fridge_cop")
     worse, better = (
         rt.simulate(
@@ -69,7 +69,7 @@ def test_an_effect_is_that_of_a_van_with_another_middle(risk: rt.Risk) -> None:
         ).cutout.value
         for score in (-1, 1)
     )
-    slope = (np.log(better / (1 - better)) - np.log(worse / (1 - worse))) / 2
+    slope = (np.log(better / (1 - better)) - np.log(worse / (1 - worse))) / 4
     assert effect.log_odds == pytest.approx(slope, abs=3 * effect.standard_error)
 
 
