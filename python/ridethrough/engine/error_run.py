@@ -26,7 +26,7 @@ from .logistic_regression import Array, fit_logistic
 from .progress import ReportDone, report_nothing, track_progress
 
 if TYPE_CHECKING:
-    from .risk import Risk
+    from .error_estimates import ErrorEstimates
 
 FEWEST = 100  # failing trials, or trials without a failure, from which effects are worked out
 LEAST_TRIALS, MOST_TRIALS = 10_000, 50_000  # at most half of the main run's
@@ -126,7 +126,7 @@ def _bend(index: Array, failed: NDArray[np.bool_]) -> float:
     return float(fit.effects[1] * max(1 - noise / square, 0.0) / sd**2) if square > 0 else 0.0
 
 
-def trials_of_run(risk: Risk) -> int:
+def trials_of_run(risk: ErrorEstimates) -> int:
     """At most half of the main run's; none where that would be too few failures to tell anything."""
     rarer = min(risk.cutout.value, 1 - risk.cutout.value)
     if rarer == 0:
@@ -135,7 +135,7 @@ def trials_of_run(risk: Risk) -> int:
     return trials if trials * rarer > FEWEST / 2 else 0  # causes make failures more frequent, seldom twice as frequent
 
 
-def run_model_error(risk: Risk, *, threads: int = 0, progress: bool | None = False) -> ErrorRun | None:
+def run_model_error(risk: ErrorEstimates, *, threads: int = 0, progress: bool | None = False) -> ErrorRun | None:
     """Play the model-error run of a risk; None where it would tell nothing."""
     trials = trials_of_run(risk)
     if not trials:

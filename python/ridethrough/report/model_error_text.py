@@ -10,7 +10,7 @@ from ..engine.error_run import FEWEST
 from ..engine.model_error import NIGHTS, KnownError
 
 MEASURES = 2  # told
-TOO_RARE = f"Too rare to size for this van (under {FEWEST} trips fail, or hold): figures of vans in general."
+TOO_RARE = "Too rare to size for this van: figures of vans in general."
 WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 
@@ -36,7 +36,7 @@ def format_model_error(
 def _played(error: KnownError) -> str:
     """Whose figures they are."""
     if not error.effects:
-        return "figures of vans in general; "
+        return f"of vans in general, as under {FEWEST} trials of this one fail, or hold; "
     return f"from {error.failures:,} failures in {error.trials:,} trials with all causes drawn at once; "
 
 
@@ -62,7 +62,7 @@ def worth_measuring(error: KnownError) -> list[tuple[str, str]]:
         remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
         if remedy and size >= WORTH_SAYING * error.sd:
             found.append((cause, remedy))
-    return found[:MEASURES]
+    return found[: MEASURES if error.effects else 1]
 
 
 def summarize_model_errors(errors: Iterable[KnownError]) -> str:

@@ -171,9 +171,8 @@ def how_sure(risk: Risk) -> Section:
         lines.append(f"Least sure: {main}.")
         found = worth_measuring(error) if 0 < risk.cutout.value < 1 else []
         ranges = [in_range(*error.without(cause).together(risk.cutout)) for cause, _ in found]
-        said = [f"{how} may narrow the range to {to}" for (_, how), to in zip(found[:1], ranges, strict=False)]
-        said += [f"{how[:1].lower()}{how[1:]} to {to}" for (_, how), to in zip(found[1:], ranges[1:], strict=True)]
-        lines += [f"{', '.join(said)}."] if said else []
+        said = [f"{how} ({to})" for (_, how), to in zip(found, ranges, strict=True)]
+        lines += [f"To narrow it: {', '.join(said)}."] if said else []
         lines += [TOO_RARE] if not error.effects else []
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
