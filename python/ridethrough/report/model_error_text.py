@@ -10,7 +10,7 @@ from ..engine.error_run import FEWEST
 from ..engine.model_error import NIGHTS, KnownError
 
 MEASURES = 2  # told
-TOO_RARE = "Too rare to size for this van: figures of vans in general."
+TOO_RARE = "Too rare to size for this van: general figures."
 WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 
@@ -62,7 +62,7 @@ def worth_measuring(error: KnownError) -> list[tuple[str, str]]:
         remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
         if remedy and size >= WORTH_SAYING * error.sd:
             found.append((cause, remedy))
-    return found[: MEASURES if error.effects else 1]
+    return found[:MEASURES]
 
 
 def summarize_model_errors(errors: Iterable[KnownError]) -> str:

@@ -169,7 +169,7 @@ def how_sure(risk: Risk) -> Section:
         wide = _width(KnownError(()).together(risk.cutout)) > _width(risk.likely_range) / 2
         main = "how few trips were played" if wide else plain_cause(error.parts[0][0])
         lines.append(f"Least sure: {main}.")
-        found = worth_measuring(error) if 0 < risk.cutout.value < 1 else []
+        found = worth_measuring(error) if error.effects else []
         ranges = [in_range(*error.without(cause).together(risk.cutout)) for cause, _ in found]
         said = [f"{how} ({to})" for (_, how), to in zip(found, ranges, strict=True)]
         lines += [f"To narrow it: {', '.join(said)}."] if said else []
