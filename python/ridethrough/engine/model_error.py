@@ -92,7 +92,7 @@ class KnownError(ToldNames):
         What each cause does to this van; empty where that was not played or failures are too rare, and the parts are
         those of vans in general.
     bend : float
-        The log odds rise by this times the square of what the causes do together: the range is wider on that side.
+        The log odds rise by this times the square of what the causes do together, which widens the range on that side.
     failures, trials : int
         Those of the model-error run.
 
@@ -120,12 +120,12 @@ class KnownError(ToldNames):
     @property
     def odds_factor(self) -> float:
         """Of the odds, two standard deviations upwards."""
-        return math.exp(2 * self.sd + self._bent)
+        return math.exp(2 * self.sd + max(self._bent, 0.0))
 
     @property
     def odds_factor_down(self) -> float:
         """The same downwards, without what goes upwards only."""
-        return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2) - self._bent)
+        return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2) - min(self._bent, 0.0))
 
     @property
     def undrawn_sd(self) -> float:
@@ -134,7 +134,10 @@ class KnownError(ToldNames):
 
     @property
     def _bent(self) -> float:
-        """What the bend adds at two standard deviations of the causes that were drawn: at most half of their own."""
+        """What the bend adds at two standard deviations of the causes that were drawn: at most half of their own.
+
+        It widens one side and narrows none, as it is not known so well.
+        """
         drawn = math.hypot(*(size for what, size in self.parts if what in _DRAWN))
         return min(max(4 * self.bend * drawn**2, -drawn), drawn)
 

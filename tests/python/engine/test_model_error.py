@@ -142,7 +142,9 @@ def test_a_bend_makes_one_side_wider() -> None:
     straight, up, far = (sized_error(error(month=7), effects(bend=bend), 25.0) for bend in (0.0, 0.2, 50.0))
     drawn = math.hypot(0.2, 0.3, 0.1)
     assert math.log(up.odds_factor / straight.odds_factor) == pytest.approx(4 * 0.2 * drawn**2)
-    assert math.log(straight.odds_factor_down / up.odds_factor_down) == pytest.approx(4 * 0.2 * drawn**2)
+    down = sized_error(error(month=7), effects(bend=-0.2), 25.0)
+    assert math.log(down.odds_factor_down / straight.odds_factor_down) == pytest.approx(4 * 0.2 * drawn**2)
+    assert up.odds_factor_down == straight.odds_factor_down and down.odds_factor == straight.odds_factor
     assert math.log(far.odds_factor / straight.odds_factor) == pytest.approx(drawn)  # no further than it was looked at
     low, high = up.around(0.2)
     assert low < 0.2 < high and high - 0.2 > straight.around(0.2)[1] - 0.2
