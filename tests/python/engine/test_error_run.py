@@ -117,7 +117,9 @@ def test_too_rare_to_size() -> None:
 
 def test_it_is_played_once_and_kept(risk: rt.Risk, monkeypatch: Any) -> None:
     kept = risk.model_error
-    monkeypatch.setattr("ridethrough.engine.error_estimates.run_model_error", lambda *_, **__: pytest.fail("played again"))
+    monkeypatch.setattr(
+        "ridethrough.engine.error_estimates.run_model_error", lambda *_, **__: pytest.fail("played again")
+    )
     assert pickle.loads(pickle.dumps(risk)).model_error == kept
     assert risk.model_error_over(risk.nights) == kept
     assert all(one.trials in (0, kept.trials) for one in map(risk.model_error_over, range(1, risk.nights + 1)))
