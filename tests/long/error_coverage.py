@@ -32,6 +32,7 @@ HEAD = """\
 # of tests/long/error_coverage.py, which writes this with --keep. Columns: winter, spring, summer, autumn.
 """
 ROWS = Path(__file__).parents[2] / "build" / "error_coverage.csv"  # a row a van, as it goes
+GENERAL = Path(__file__).parents[2] / "python" / "ridethrough" / "data" / "general_errors.toml"
 BINS = [0, 100, 300, 1000, 3000, np.inf]
 
 
@@ -114,7 +115,7 @@ def main() -> None:
     print(told("too rare, general figures", rows[~rows.sized]))
     print(general(rows))
     if arguments.keep:
-        model_error.TABLE.with_name("general_errors.toml").write_text(general(rows), encoding="utf-8")
+        GENERAL.write_text(general(rows), encoding="utf-8")
 
 
 if __name__ == "__main__":
