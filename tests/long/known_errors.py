@@ -5,8 +5,8 @@
 plays the hindcasts over 1, 3, 5 and 7 nights first (--played: it takes those that build/hindcast holds).
 
 Weather: root mean square of the difference between the model's log odds and the hindcast's over van-months with a
-frequency of 3 to 97 %, less the noise of both (years drawn again; trials). Battery and fridge: the same vans played
-on the same trials with one input changed. Fridge in heat and cold: whole vans against CoolProp's cycle.
+frequency of 3 to 97 %, less the noise of both (years drawn again; trials). Fridge in heat and cold: against CoolProp's
+cycle.
 """
 
 from __future__ import annotations
@@ -18,9 +18,8 @@ import hindcast
 import numpy as np
 import open_data
 import pandas as pd
-import ridethrough as rt
 import vapour_cycle as cop
-from hindcast_vans import model_stamp, vans
+from hindcast_vans import model_stamp
 
 SEASONS = ("DJF", "MAM", "JJA", "SON")
 NIGHTS = (1, 3, 5, 7)
@@ -85,57 +84,6 @@ def tables(kind: str) -> None:
             print(f"\nweather, {kind}: {name} of log odds\n{t.round(2).to_string()}")
 
 
-def changed() -> dict[str, dict[str, dict[str, object]]]:
-    """By chemistry: name of a known error and the inputs that stand for it."""
-    cool = {"fridge.carnot_share": 0.9 * rt.Fridge().carnot_share}
-    return {
-        "AGM": {
-            "volts -.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
-            "capacity -3 %": {"battery.capacity_ah": 0.97},
-            "fridge -10 %": cool,
-        },
-        "LFP": {
-            "volts -.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(-0.1, 0.05)},
-            "volts +.1": {"battery.open_circuit_voltage_offset_v": rt.spreads.normal(0.1, 0.05)},
-            "capacity -3 %": {"battery.capacity_ah": 0.97},
-            "fridge -10 %": cool,
-        },
-    }
-
-
-def shifts(station: open_data.Station, trials: int) -> pd.DataFrame:
-    site = rt.Site(latitude=station.latitude, longitude=station.longitude)
-    rows = []
-    for nights in NIGHTS:
-        trip = rt.Trip(site=site, start="2021-06-01 15:00", nights=nights)
-        there = trip.replace(site=site.replace(climate=rt.normals_of(trip, station.days)))
-        for name, (van, _, _) in vans(nights).items():
-            base = rt.monthly_risk(van, there, trials=trials, seed=3).risk
-            for what, inputs in changed()[name[:3]].items():
-                new = dict(inputs)
-                if "battery.capacity_ah" in new:
-                    new["battery.capacity_ah"] *= van.battery.capacity_ah
-                risk = rt.monthly_risk(van.replace(**new), there, trials=trials, seed=3).risk
-                good = (base > INSIDE) & (base < 1 - INSIDE) & (risk > 0) & (risk < 1)
-                d = logit(risk[good]) - logit(base[good])
-                month = d.index.to_series()
-                rows.append(
-                    pd.DataFrame(
-                        {"kind": name[:3], "what": what, "nights": nights, "season": season(month), "shift": d}
-                    )
-                )
-    return pd.concat(rows, ignore_index=True)
-
-
-def battery(d: pd.DataFrame, kind: str, capacity_percent: float) -> list[float]:
-    """By season: so much of the capacity, and half of what .1 V either way does, as errors that add up by squares."""
-    by = d[d.kind == kind].groupby(["what", "season"])["shift"].mean().unstack(-1)
-    volts = (by.loc["volts -.1"].abs() + by.loc["volts +.1"].abs()) / 2 / 2
-    capacity = by.loc["capacity -3 %"].abs() * capacity_percent / 3
-    return [round(float(x), 2) for x in np.hypot(volts, capacity)]
-
-
 def rows(frame: pd.DataFrame) -> list[list[float]]:
     return [[round(float(x), 2) for x in row] for row in frame.to_numpy()]
 
@@ -150,7 +98,7 @@ def fridge_miss(air_c: list[int]) -> list[int]:
     return [round(100 * (level * cycle[t] / ours[t] - 1)) for t in air_c]
 
 
-def worked_out(d: pd.DataFrame) -> dict[str, Any]:
+def worked_out() -> dict[str, Any]:
     """The stored tables: rows by nights, columns by season."""
 
     def by_night(frame: pd.DataFrame, column: str) -> pd.DataFrame:
@@ -160,14 +108,11 @@ def worked_out(d: pd.DataFrame) -> dict[str, Any]:
     models = {days: weather(model) for days, model in named.items()}
     spring = models["learned"].query("nights == 5 and season == 1")
     air_c = [10, 25, 35, 43]
-    fridge = d[d.what == "fridge -10 %"].groupby(["nights", "season"])["shift"].mean().abs().unstack(-1)
     return {
         "drawn": {name: rows(by_night(m, "square")) for name, m in models.items()},
         "spring_too_low": round(-spring.miss.mean() / root(spring.square), 2),
         "spring_van_months": [int((spring.miss < 0).sum()), len(spring)],
         "one_year": rows(by_night(models["learned"], "year")),
-        "battery": {"AgmBattery": battery(d, "AGM", 3), "LithiumBattery": battery(d, "LFP", 1)},
-        "fridge_tenth": rows(fridge),
         "fridge_air_c": air_c,
         "fridge_energy_percent": fridge_miss(air_c),
     }
@@ -184,7 +129,6 @@ def toml(tables: dict[str, Any]) -> str:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--trials", type=int, default=60)
     parser.add_argument("--played", action="store_true", help="the hindcasts stand in build/hindcast")
     parser.add_argument("--keep", action="store_true", help="write the package's table anew")
     arguments = parser.parse_args()
@@ -192,10 +136,7 @@ def main() -> None:
         hindcast.main(["--nights", str(nights)])
     for model in ("normals", "Bendt", "record"):
         tables(model)
-    d = shifts(open_data.nebraska(), arguments.trials)
-    t = d.groupby(["kind", "what", "nights", "season"])["shift"].mean().unstack(-1)
-    print(f"\nshift of log odds, Nebraska\n{t.round(2).to_string()}")
-    text = HEAD + f'model = "{model_stamp()}"\n' + toml(worked_out(d))
+    text = HEAD + f'model = "{model_stamp()}"\n' + toml(worked_out())
     print("\n" + text)
     if arguments.keep:
         (open_data.ROOT / "python/ridethrough/data/known_errors.toml").write_text(text, encoding="utf-8")

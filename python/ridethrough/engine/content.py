@@ -49,6 +49,8 @@ def plain_content(value: Any) -> Any:
         return plain_content(value.reset_index().to_dict(orient="list"))
     if isinstance(value, _core.Configuration):
         return plain_content(configuration_to_dict(value, hours=False))
+    if hasattr(value, "_one_of_many"):
+        return plain_content(value._one_of_many())  # a risk, for which nothing more is played
     if hasattr(value, "_content") or (hasattr(value, "to_dict") and not is_dataclass(value)):
         return plain_content(value.to_dict())  # results, configurations, price tables and datasets
     if is_dataclass(value) and not isinstance(value, type):

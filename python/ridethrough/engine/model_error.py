@@ -1,9 +1,10 @@
 """The model's own error as far as it is known, for one van on one trip.
 
 Everything is one standard deviation of the log odds of a cut-out: odds, as an error that makes 40 % of 30 % cannot make
-130 % of 98 %. The figures stand in `data/known_errors.toml`, which `tests/long/known_errors.py` writes with the vans of
-the hindcast, five comfortable to marginal with each chemistry. Trips over 7 nights have the figures of 7, and the text
-says so. What is left out nobody has measured.
+130 % of 98 %. How the days are drawn stands in `data/known_errors.toml`, which `tests/long/known_errors.py` writes with
+the vans of the hindcast; trips over 7 nights have the figures of 7, and the text says so. All other causes are worked
+out for the van itself by a run in which they are drawn (`error_run`), where that was played and enough trials failed;
+else they are those of many vans, in `data/general_errors.toml`, which `tests/long/error_coverage.py` writes.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,11 +21,12 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.attribute_names import ToldNames
-from ..model.classes import Fan, Party, Site, Trip, Van
+from ..model.classes import Site, Trip, Van
 from ..model.climate_source import DEFAULT_CLIMATE, source_of
 from ..model.places import places_of
-from ..model.values import mean_value
-from ..model.van_parts import climate_of, heaters_of, in_common
+from ..model.van_parts import climate_of, in_common
+from .error_causes import CAUSES, GROUPS
+from .error_run import CauseEffect, Effects
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -59,20 +61,10 @@ LITTLE_RANGE_K, LITTLE_RANGE = 15, 3
 GENERATORS = (1.2, 2.0, 2.6, 3.3)
 RARE = 0.03
 
-# Capacity: an AGM's 3 % off the C/10 share of PyBaMM's cell (the checking notebook, section 5), for lithium 1 % (from
-# memory: it was the charge by which a full one was too full, before it came down to its float voltage); volts: half of
-# what .1 V either way does, by which charts of rested volts differ. By season; the length of a trip makes no
-# difference.
-BATTERY: dict[str, list[float]] = _STORED["battery"]
-# People and the share of the day that they spend in the van, by the defaults of party and trip.
-PERSONS = int(Party().persons)
-OUT_SHARE, _OUT_FROM_H, _OUT_TO_H = (
-    mean_value(Trip._declaration.field(name).default_value) for name in ("out_share", "out_from_h", "out_to_h")
+# Groups of causes by chemistry and season: what they do to the vans of `tests/long/error_coverage.py`.
+GENERAL: dict[str, dict[str, list[float]]] = tomllib.loads(
+    TABLE.with_name("general_errors.toml").read_text(encoding="utf-8")
 )
-OUT_HOURS = _OUT_TO_H - _OUT_FROM_H
-INSIDE = 1 - OUT_SHARE * OUT_HOURS / 24
-# A tenth less of the fridge's coefficient of performance.
-FRIDGE = np.array(_STORED["fridge_tenth"])
 # Energy the fridge takes here over CoolProp's cycle with one efficiency, by the air around it [degC], %
 # (`tests/python/physics/test_fridge_cop.py`).
 FRIDGE_AIR_C, FRIDGE_MISS = _STORED["fridge_air_c"], _STORED["fridge_energy_percent"]
@@ -90,11 +82,19 @@ class KnownError(ToldNames):
     Attributes
     ----------
     parts : tuple
-        By cause, the largest first: standard deviations, or root mean squares with a mean.
+        By group of causes, the largest first: standard deviations, or root mean squares with a mean. They are
+        independent of each other.
     too_low : float
         That mean: by so much the log odds given are too low.
     nights : int
         Length of the trip.
+    effects : tuple of CauseEffect
+        What each cause does to this van; empty where that was not played or failures are too rare, and the parts are
+        those of vans in general.
+    bend : float
+        The log odds rise by this times the square of what the causes do together, which widens the range on that side.
+    failures, trials : int
+        Those of the model-error run.
 
     Examples
     --------
@@ -107,6 +107,10 @@ class KnownError(ToldNames):
     parts: tuple[tuple[str, float], ...]
     too_low: float = 0.0
     nights: int = 1
+    effects: tuple[CauseEffect, ...] = ()
+    bend: float = 0.0
+    failures: int = 0
+    trials: int = 0
 
     @property
     def sd(self) -> float:
@@ -115,13 +119,27 @@ class KnownError(ToldNames):
 
     @property
     def odds_factor(self) -> float:
-        """Of the odds, two standard deviations; upwards, where something goes one way."""
-        return math.exp(2 * self.sd)
+        """Of the odds, two standard deviations upwards."""
+        return math.exp(2 * self.sd + max(self._bent, 0.0))
 
     @property
     def odds_factor_down(self) -> float:
-        """The same without what goes upwards only."""
-        return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2))
+        """The same downwards, without what goes upwards only."""
+        return math.exp(2 * math.sqrt(self.sd**2 - self.too_low**2) - min(self._bent, 0.0))
+
+    @property
+    def undrawn_sd(self) -> float:
+        """The same of what no run can draw: the weather's part."""
+        return math.hypot(*(size for what, size in self.parts if what not in _DRAWN))
+
+    @property
+    def _bent(self) -> float:
+        """What the bend adds at two standard deviations of the causes that were drawn: at most half of their own.
+
+        It widens one side and narrows none, as it is not known so well.
+        """
+        drawn = math.hypot(*(size for what, size in self.parts if what in _DRAWN))
+        return min(max(4 * self.bend * drawn**2, -drawn), drawn)
 
     def around(self, risk: float) -> tuple[float, float]:
         """The range of a risk by these errors alone, two standard deviations of the odds each way.
@@ -177,7 +195,8 @@ class KnownError(ToldNames):
             The others.
         """
         kept = tuple(part for part in self.parts if part[0] != cause)
-        return KnownError(kept, self.too_low if len(kept) == len(self.parts) else 0.0, self.nights)
+        too_low = 0.0 if any(part[0] == cause and part[0] not in _DRAWN for part in self.parts) else self.too_low
+        return replace(self, parts=kept, too_low=too_low)
 
     @property
     def longer(self) -> bool:
@@ -206,7 +225,23 @@ class KnownError(ToldNames):
             "covers": "known errors alone, two standard deviations"
             + (f"; the figures are those of {NIGHTS[-1]} nights" if self.longer else ""),
             "odds_factors": {what: math.exp(2 * size) for what, size in self.parts},
+            "sized_for_this_van": bool(self.effects),
+            "effects": [
+                {**vars(effect), "group": GROUPS[CAUSES[effect.cause].group].words, **_about(effect.cause)}
+                for effect in self.effects
+            ],
+            "failures": self.failures,
+            "trials": self.trials,
         }
+
+
+_OF_NORMALS = (f"{DEFAULT_CLIMATE} in place of own normals", "error of the normals")
+_DRAWN = frozenset(group.words for group in GROUPS.values()) | set(_OF_NORMALS)
+
+
+def _about(cause: str) -> dict[str, Any]:
+    known = CAUSES[cause]
+    return {"words": known.words, "change": known.change, "sd": known.sd, "unit": known.unit, "source": known.source}
 
 
 def _log_odds(p: float) -> float:
@@ -218,51 +253,59 @@ def _chance(log_odds: float) -> float:
 
 
 def known_error(
-    van: Van,
-    sites: Sequence[Site],
-    *,
-    start: str,
-    nights: int,
-    risk: float,
-    waking: tuple[float, float],
-    replay: bool = False,
+    van: Van, sites: Sequence[Site], *, start: str, nights: int, risk: float, replay: bool = False
 ) -> KnownError:
-    """Of a trip through places of which the worst counts, in the month of its middle.
-
-    ``waking`` are the clock hours of getting up and of going to bed.
-    """
+    """Of vans in general, through places of which the worst counts, in the month of the trip's middle."""
     month = int(str(np.datetime64(start[:10]) + nights // 2)[5:7])
     kind = type(in_common(van)).__name__
-    kind = kind if kind in BATTERY else "AgmBattery"  # a chemistry of which nothing is known: the larger of the two
-    name = "AGM" if kind == "AgmBattery" else "lithium"
+    kind = kind if kind in GENERAL else "AgmBattery"  # a chemistry of which nothing is known: the larger of the two
     season = _season(sites[0], month)
-    air = max((_around_fridge_c(van, waking, site, month) for site in sites), key=lambda c: abs(_fridge_miss(c)))
-    what, sd, too_low = max((_weather(site, month, nights, risk, replay) for site in sites), key=lambda part: part[1])
+    weather, too_low = _weather_of_worst(sites, month, nights, risk, replay)
     parts = [
-        (what, sd),
-        (f"{name} volts and capacity", BATTERY[kind][season]),
-        (f"fridge in {air:.0f} degC", abs(_fridge_miss(air)) / 10 * _at(FRIDGE, nights, season)),
+        weather,
+        *((GROUPS[group].words, sizes[season]) for group, sizes in GENERAL[kind].items()),
         *([] if replay else _normals(sites, month)),
     ]
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
 
 
+def _weather_of_worst(
+    sites: Sequence[Site], month: int, nights: int, risk: float, replay: bool
+) -> tuple[tuple[str, float], float]:
+    what, sd, too_low = max((_weather(site, month, nights, risk, replay) for site in sites), key=lambda part: part[1])
+    return (what, sd), too_low
+
+
+def sized_error(general: KnownError, effects: Effects, cabin_c: float) -> KnownError:
+    """The error with the causes' effects on one van in place of those on vans in general."""
+    sizes = dict(effects.by_group)
+    cop = next((one for one in effects.causes if one.cause == "fridge_cop"), None)
+    if cop is not None:  # off by so many % of its energy in this air, where the cause is off by its own sd
+        in_this_air = cop.log_odds * abs(_fridge_miss(cabin_c)) / 100 / CAUSES["fridge_cop"].sd
+        sizes["fridge"] = math.hypot(sizes["fridge"], in_this_air)
+    normals = next((what for what, _ in general.parts if what in _OF_NORMALS), "")
+    parts = [part for part in general.parts if part[0] not in _DRAWN]
+    parts += [(normals if group == "normals" else GROUPS[group].words, size) for group, size in sizes.items()]
+    parts.sort(key=lambda part: -part[1])
+    found = replace(general, parts=tuple(parts), effects=effects.causes, bend=effects.bend)
+    return replace(found, failures=effects.failures, trials=effects.trials)
+
+
 def model_error_of_risk(risk: Risk) -> KnownError:
-    """What is known of the model's own error in this van on this trip."""
+    """What is known of the model's own error of vans in general, at the risk of this van on this trip."""
     return model_error_of(risk.van, risk.trip, risk.compiled, risk.cutout.value)
 
 
 def model_error_of(
     van: Van, trip: Trip, compiled: _core.Compiled, risk: float, nights: int | None = None
 ) -> KnownError:
-    """What is known of the model's own error at a risk of this van on this trip, or on its first nights."""
+    """The same at a risk that is not a run's own, or on the first nights."""
     return known_error(
         van,
         [place.site for place in places_of(trip)],
         start=trip.start,
         nights=compiled.hours // 24 if nights is None else nights,
         risk=risk,
-        waking=(trip.wake_h, trip.bedtime_h),
         replay=bool(compiled.replay_starts),
     )
 
@@ -291,15 +334,15 @@ def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> 
 
 
 def _normals(sites: Sequence[Site], month: int) -> list[tuple[str, float]]:
-    """What the normals may be off by, where they say so: the trials draw it, the truth has one value."""
+    """What the normals may be off by, as they say or as normals are in general; the truth has one value."""
     found = []
     for site in sites:
         source, season = source_of(climate_of(site)), _season(site, month)
-        what = f"{DEFAULT_CLIMATE} in place of own normals" if source.kind == "default" else "error of the normals"
-        sun, air = source.sun_sd or 0.0, source.air_temp_sd_k or 0.0
+        what = _OF_NORMALS[0 if source.kind == "default" else 1]
+        sun = CAUSES["normal_sun"].sd if source.sun_sd is None else source.sun_sd
+        air = CAUSES["normal_air"].sd if source.air_temp_sd_k is None else source.air_temp_sd_k
         found.append((what, math.hypot(sun * PER_LN_SUN[season], air * PER_K[season])))
-    worst = max(found, key=lambda part: part[1])
-    return [worst] if worst[1] > 0 else []
+    return [max(found, key=lambda part: part[1])]
 
 
 def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
@@ -309,53 +352,6 @@ def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
 def _season(site: Site, month: int) -> int:
     turned = 6 if site.latitude < 0 else 0
     return int((month + turned) % 12 // 3)
-
-
-def _around_fridge_c(van: Van, waking: tuple[float, float], site: Site, month: int) -> float:
-    """Outdoor normal and the van's own warmth, from people, the mean sun and a heater."""
-    climate = climate_of(site)
-    outdoor_c = float(climate.air_temp_c[month - 1])
-    sun = climate.ghi_kwh_m2_day[month - 1] * 1000 / 24
-    people_w = PERSONS * INSIDE * mean_value(van.cabin_person_heat_w)
-    shut_k = mean_value(van.cabin_sun_rise_k_per_w_m2) * sun + people_w / mean_value(van.cabin_heat_loss_w_per_k)
-    air_c = outdoor_c + shut_k
-    for _ in range(20):  # halfway to where it settles with what is open
-        air_c = (air_c + outdoor_c + shut_k / (1 + _ventilation(van, waking, air_c))) / 2
-    return air_c + _heater_rise_k(van, waking, air_c)
-
-
-def _ventilation(van: Van, waking: tuple[float, float], air_c: float) -> float:
-    """Windows and fans, mean of the day, in parts of the shut van's heat loss."""
-
-    def open_share(none_c: float, all_c: float) -> float:
-        return min(max((air_c - none_c) / (all_c - none_c), 0), 1)
-
-    windows = mean_value(van.window_ventilation) * open_share(van.windows_open_above_c, van.windows_wide_above_c)
-    fans = sum(
-        f.fitted_probability * mean_value(f.ventilation) * open_share(f.starts_above_c, f.full_above_c)
-        for f in van.loads
-        if isinstance(f, Fan)
-    )
-    waking_share = (waking[1] - waking[0]) / 24
-    out = OUT_SHARE * OUT_HOURS / 24 * (1 - van.windows_open_when_out)
-    return float(windows * (waking_share - out + (1 - waking_share) * van.windows_open_at_night) + fans)
-
-
-def _heater_rise_k(van: Van, waking: tuple[float, float], air_c: float) -> float:
-    """Mean over the day of what a heater adds."""
-    up_h, bed_h = waking
-    for load in heaters_of(van):
-        if air_c >= mean_value(load.switch_on_below_c):
-            return 0.0
-        most_k = load.power_w / mean_value(van.cabin_heat_loss_w_per_k)
-        day_k, night_k = (
-            min(max(mean_value(c) - air_c, 0), most_k) for c in (load.set_point_c, load.night_set_point_c)
-        )
-        waking_h = max(load.morning_until_h - up_h, 0) + max(bed_h - load.evening_from_h, 0)
-        waking_h = min(waking_h, bed_h - up_h)
-        night_h = 24 - bed_h + up_h if load.all_night else 0
-        return float(waking_h * day_k + night_h * night_k) / 24
-    return 0.0
 
 
 def _fridge_miss(air_c: float) -> float:

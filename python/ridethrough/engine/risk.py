@@ -20,16 +20,15 @@ from ..model.errors import bad_input, checked_call, require_whole_characters
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TIME_SERIES, format_list, result_line, series_line
 from ..model.places import Place, places_of
 from .energy_balance import DayBalance, day_balances
+from .error_estimates import ErrorEstimates
 from .failing_trials import FailingDifference, compare_failing_trials
 from .labelled_data import to_tidy_frame
-from .model_error import KnownError, model_error_of, model_error_of_risk
 from .named_numbers import Named
 from .risk_data import risk_to_xarray, time_series_to_xarray
 from .risk_dict import LEVELS as LEVELS
 from .risk_dict import risk_to_dict
-from .trial_estimates import TrialEstimates
 from .trial_sums import Summary
-from .validation import validate_risk_level, validate_threads
+from .validation import validate_threads
 
 if TYPE_CHECKING:
     import pandas
@@ -53,7 +52,7 @@ def _limit(charge_limit: object) -> float | None:
     return None if charge_limit is None else require_charge_limit("charge_limit", charge_limit)
 
 
-class Risk(TrialEstimates):
+class Risk(ErrorEstimates):
     """Probability that a low-voltage cut-out drops the fridge before the trip ends, and what goes with it.
 
     Attributes
@@ -108,7 +107,7 @@ class Risk(TrialEstimates):
     """
 
     warnings: tuple[str, ...] = ()
-    _guesses = TrialEstimates._guesses | _GUESSES
+    _guesses = ErrorEstimates._guesses | _GUESSES
 
     def __init__(
         self,
@@ -119,6 +118,7 @@ class Risk(TrialEstimates):
         seed: int,
         precision: str,
         time_series: Mapping[str, NDArray[np.float64]],
+        threads: int = 0,
     ) -> None:
         self.van, self.trip, self.compiled = van, trip, compiled
         self.seed, self.precision = seed, precision
@@ -144,6 +144,7 @@ class Risk(TrialEstimates):
         self.energy_balance_error = summary.energy_balance_error
         self._summary = summary
         self._suggestions: dict[float | None, Suggestions] = {}
+        self._threads = threads
 
     @cached_property
     def time_series(self) -> xarray.Dataset:
@@ -168,35 +169,6 @@ class Risk(TrialEstimates):
     def places(self) -> tuple[Place, ...]:
         """Where the nights are spent, in order."""
         return places_of(self.trip)
-
-    @checked_call
-    def nights_at(self, level: float, *, model_error: bool = False) -> int:
-        """Count the nights for which the upper end of the risk's range stays within a risk.
-
-        Parameters
-        ----------
-        level : float
-            The risk, above 0 and below 1.
-        model_error : bool
-            Whether the range counts the known errors of the model too, which makes it fewer nights, if anything, and
-            is what the verdict says; not given: the 95 % interval, sampling error alone.
-
-        Returns
-        -------
-        int
-            Nights of 24 h each, from the start; at most the trip's. Where it is all of them, a longer trip may hold.
-        """
-        validate_risk_level(level)
-        if not model_error:
-            return sum(1 - e.low <= level for e in self.survival())
-        nights = 0
-        for survival in self.survival():
-            lost = _core.wilson(self.trials - (survival.events or 0), self.trials)
-            error = model_error_of(self.van, self.trip, self.compiled, lost.value, nights + 1)
-            if error.together(lost)[1] > level:
-                break
-            nights += 1
-        return nights
 
     def cutouts_by_night(self) -> NDArray[np.int64]:
         """Count first cut-outs by night and clock hour.
@@ -232,16 +204,6 @@ class Risk(TrialEstimates):
         from ..report.plots import RiskPlots
 
         return RiskPlots(self)
-
-    @cached_property
-    def model_error(self) -> KnownError:
-        """What is known of the model's own error in this van on this trip; no interval of an Estimate has it."""
-        return model_error_of_risk(self)
-
-    @cached_property
-    def likely_range(self) -> tuple[float, float]:
-        """The range of the risk with sampling error and the known errors of the model together."""
-        return self.model_error.together(self.cutout)
 
     def suggestions(self, threads: int = 0, charge_limit: float | str | None = None) -> Suggestions:
         """Try a few usual changes on the first of the same trips: some two seconds, once; kept from then on.

@@ -16,7 +16,6 @@ from ..model.outputs import CUTOUT_CAUSES, FLAGS, MEDICINE
 from ..model.van_parts import climate_of
 from ..version import __version__
 from .content import plain_content
-from .model_error import model_error_of_risk
 
 LEVELS = (0.05, 0.10, 0.20)  # risks at which nights are counted in reports
 
@@ -36,7 +35,7 @@ def risk_to_dict(risk: Risk) -> dict[str, Any]:
         "cutout": _estimate(risk.cutout),
         "fridge_off_over_1h": _estimate(risk.fridge_off_over_1h),
         "interval_covers": "sampling error alone",
-        "model_error": model_error_of_risk(risk).to_dict(risk.cutout.value),
+        "model_error": risk.model_error.to_dict(risk.cutout.value),
         "likely_range": likely_range_dict(risk),
         "nights_at": [_nights_at(risk, level) for level in LEVELS],
         "seed": risk.seed,

@@ -108,6 +108,7 @@ def simulate(
     risk = None
     if summary.trials:
         risk = _risk_of(van, trip, compiled, summary, options)
+        risk._show_progress = None if callable(progress) else progress
         risk.half_width_reached = half_width is None or _core.half_width_reached(risk.cutout, half_width)
     if raised is not None:
         _raise_with_what_is_finished(raised, summary.trials, risk)
@@ -147,7 +148,7 @@ def run_trip(
 def _risk_of(van: Van, trip: Trip, compiled: _core.Compiled, summary: Summary, options: RunOptions) -> Risk:
     """The risk of what was summed up; it takes the hourly series along, which are large."""
     series = summary.finish().take_time_series()
-    return Risk(van, trip, compiled, summary, options.seed, options.precision, series)
+    return Risk(van, trip, compiled, summary, options.seed, options.precision, series, options.threads)
 
 
 @dataclass(frozen=True)

@@ -103,6 +103,9 @@ class Climate(Configuration):
     longitude : float or None, optional
         East positive; given only where the normals are those of a place nearby [deg]. -180 to 180 deg, or None.
         Default None (own choice: of the site that has the climate).
+    altitude_m : float or None, optional
+        Height above the sea of the place of the normals: thin air lets more sun through; 0 where neither says
+        it [m]. -430 to 6000 m, or None. Default None (own choice: of the site that has the climate).
     ghi_kwh_m2_day : sequence of float
         By month: mean daily global horizontal irradiation [kWh/m2]. 12 numbers, 0 to 12 kWh/m2.
     air_temp_c : sequence of float
@@ -122,8 +125,9 @@ class Climate(Configuration):
         to .7).
     clearness_temp_corr : sequence of float or None, optional
         By month: same-day correlation of the normal scores of clearness and daily mean temperature; not given:
-        -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn. 12 numbers, -0.9 to 0.9, or
-        None. Default None (own choice: fitted to measured days by tests/long/fit_clearness.py).
+        -0.2 in the three winter months, 0.1 in spring, 0.3 in summer, 0 in autumn, and less in proportion where
+        the normals range by less than 8 K over the year. 12 numbers, -0.9 to 0.9, or None. Default None (own
+        choice: fitted to measured days by tests/long/fit_clearness.py).
     ghi_scale : float or Spread, optional
         Factor on the irradiation of generated days: the normals' own error, as a spread; stops whose climates
         have the same source and spreads share it. 0.5 to 1.5. Default 1 (own choice). May be a spread per
@@ -153,6 +157,7 @@ class Climate(Configuration):
             *,
             latitude: float | str | None = None,
             longitude: float | str | None = None,
+            altitude_m: float | None = None,
             ghi_kwh_m2_day: _Numbers,
             air_temp_c: _Numbers,
             clearness_lag1: float | Spread = 0.29,
@@ -170,6 +175,8 @@ class Climate(Configuration):
         def latitude(self) -> float | None: ...
         @property
         def longitude(self) -> float | None: ...
+        @property
+        def altitude_m(self) -> float | None: ...
         @property
         def ghi_kwh_m2_day(self) -> tuple[float, ...]: ...
         @property
@@ -3937,8 +3944,9 @@ class Site(Configuration):
     albedo : float, optional
         Share of light that the ground reflects. 0 to 0.9. Default 0.2 (common practice, no source).
     altitude_m : float or None, optional
-        Height above the sea, which the air temperature of a default climate follows; a climate that is given
-        has its own [m]. -430 to 6000 m, or None. Default None (own choice: that of the land around).
+        Height above the sea: clear days have more sun there, and the air temperature of a default climate
+        follows it; a climate that is given has its own temperatures [m]. -430 to 6000 m, or None. Default None
+        (own choice: that of the land around).
     climate : Climate or UnplacedClimate or None, optional
         Climate of the place; not given: from Python, the worldwide default. Climate, or None. Default None (own
         choice).

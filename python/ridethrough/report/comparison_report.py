@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..engine.error_difference import difference_range
 from ..engine.model_error import model_error_of_risk
 from ..engine.risk import Risk
 from ..model.cautions import CAUTION
@@ -98,6 +99,8 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
             lines.append(f"    {label}: nothing to compare, {both} in which both cut out")
             continue
         lines.append(f"    {label}: {describe_difference(line)}")
+        if name == "risk" and run is not None:
+            lines += _with_model_error(base, run, line)
         if name == "risk" and run is not None and _lithium_is_worse(line, base, run):
             lines.append(f"    {why_lithium_is_worse(base, run.cutout)}")
     if LEAST_RATIO <= difference.variance_ratio < float("inf"):
@@ -106,6 +109,15 @@ def _difference_lines(comparison: Comparison, difference: VanDifference) -> list
             f"{difference.variance_ratio:.1f} times the trips would otherwise."
         )
     return lines
+
+
+def _with_model_error(base: Risk, run: Risk, line: OutcomeDifference) -> list[str]:
+    """The range of the difference with the model's error: its causes are mostly common to both."""
+    found = difference_range(base, run, line.difference) if line.difference is not None else None
+    if found is None:
+        return []
+    low, high = (100 * end for end in found)
+    return [f"    with the model's error {low:+.1f} to {high:+.1f} points, as causes common to both cancel in part"]
 
 
 def _lithium_is_worse(line: OutcomeDifference, base: Risk, run: Risk) -> bool:

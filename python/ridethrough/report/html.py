@@ -133,7 +133,7 @@ def _(result: Risk) -> Table:
         ),
     ]
     notes = (
-        format_model_error(model_error_of_risk(result), None, "The range above counts the model's own error too."),
+        format_model_error(result.model_error, None, "The range above counts the model's own error too."),
         *describe_trip(result)[:3],
         *cautions(result.van, result.trip),
     )

@@ -5,8 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from ..engine.error_causes import GROUPS
+from ..engine.error_run import FEWEST
 from ..engine.model_error import NIGHTS, KnownError
 
+MEASURES = 2  # told
+TOO_RARE = "Too rare to size for this van: general figures."
 WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 
@@ -17,25 +21,32 @@ def format_model_error(
     causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in error.parts if size >= 0.02)
     range_text = ""
     if risk is None or 0 < risk < 1:
-        range_text = f" up and {error.odds_factor_down:.1f} down" if error.too_low else " either way"
+        uneven = abs(math.log(error.odds_factor / error.odds_factor_down)) > 0.05
+        range_text = f" up and {error.odds_factor_down:.1f} down" if uneven else " either way"
     if risk is not None and 0 < risk < 1:
         low, high = error.around(risk)
         range_text += f", {two_digits(low)} to {two_digits(high)} by this alone"
     longer = f" These are figures of {NIGHTS[-1]} nights: longer trips were not looked at." if error.longer else ""
     return (
         f"{lead} From what is known of it the odds may be off by a factor of "
-        f"{error.odds_factor:.1f}{range_text}\n({causes}); whole vans have not been measured.{longer}"
+        f"{error.odds_factor:.1f}{range_text}\n({causes}); {_played(error)}whole vans have not been measured.{longer}"
     )
 
 
-# By words of a cause: how a reader would call it, and what would rid the answer of it.
+def _played(error: KnownError) -> str:
+    """Whose figures they are."""
+    if not error.effects:
+        return f"of vans in general, as under {FEWEST} trials of this one fail, or hold; "
+    return f"from {error.failures:,} failures in {error.trials:,} trials with all causes drawn at once; "
+
+
+# By words of a cause that is not in the table: how a reader would call it, and what would rid the answer of it.
 _PLAINLY = (
-    ("volts and capacity", "the battery's volts and capacity", "a capacity test"),
-    ("fridge in", "what the fridge draws", "measuring what the fridge draws in a day"),
-    ("in place of own normals", "the default climate", "the place's own normals"),
-    ("error of the normals", "the climate's own error", ""),
+    ("in place of own normals", "the default climate", GROUPS["normals"].measure),
+    ("error of the normals", GROUPS["normals"].words, ""),
     ("days drawn", "how dull days cluster", ""),
     ("not measured", "years that were not measured", ""),
+    *((group.words, group.words, group.measure) for group in GROUPS.values()),
 )
 
 
@@ -44,13 +55,14 @@ def plain_cause(cause: str) -> str:
     return next((plain for words, plain, _ in _PLAINLY if words in cause), cause)
 
 
-def worth_measuring(error: KnownError) -> tuple[str, str] | None:
-    """The largest cause that an owner can do something about, and what; None where there is none to speak of."""
+def worth_measuring(error: KnownError) -> list[tuple[str, str]]:
+    """The two largest causes that an owner can do something about, as far as they matter, and what."""
+    found = []
     for cause, size in error.parts:
         remedy = next((measure for words, _, measure in _PLAINLY if words in cause), "")
         if remedy and size >= WORTH_SAYING * error.sd:
-            return cause, remedy
-    return None
+            found.append((cause, remedy))
+    return found[:MEASURES]
 
 
 def summarize_model_errors(errors: Iterable[KnownError]) -> str:

@@ -75,7 +75,6 @@ def _model_error(result: VanRange, model: str, site: str, month: str, risk: floa
         start=result.starts[month],
         nights=result.mix.sizes["night"],
         risk=risk,
-        waking=(result.trip.wake_h, result.trip.bedtime_h),
         replay=result.trip.weather == "replayed",
     )
     return format_model_error(error, risk)

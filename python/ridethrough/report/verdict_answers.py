@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import ridethrough._core as _core
 
-from ..engine.model_error import KnownError, model_error_of_risk
+from ..engine.model_error import KnownError
 from ..engine.risk import LEVELS, Risk
 from ..model.outputs import CUTOUT_CAUSES
 from ..model.places import place_at
@@ -15,7 +15,7 @@ from ..studies.suggestions import Suggestions
 from .cause_text import plain_difference, short_date
 from .chance_text import format_chance
 from .layout import Section
-from .model_error_text import plain_cause, worth_measuring
+from .model_error_text import TOO_RARE, plain_cause, worth_measuring
 from .sentences import in_range, percent
 from .verdict_details import replay_text
 
@@ -171,17 +171,18 @@ def _width(of: tuple[float, float]) -> float:
 
 def how_sure(risk: Risk) -> Section:
     """What the range is made of, and what would narrow it."""
-    error = model_error_of_risk(risk)
+    error = risk.model_error
     lines = []
     if error.parts:
         wide = _width(KnownError(()).together(risk.cutout)) > _width(risk.likely_range) / 2
         main = "how few trips were played" if wide else plain_cause(error.parts[0][0])
         lines.append(f"Least sure: {main}.")
-        found = worth_measuring(error)
-        if found is not None and 0 < risk.cutout.value < 1:
-            a, b = error.without(found[0]).together(risk.cutout)
-            if _width((a, b)) < WORTH_MEASURING * _width(risk.likely_range):
-                lines[0] = f"{lines[0][:-1]}; {found[1]} may narrow this to {in_range(a, b)}."
+        found = worth_measuring(error) if error.effects else []
+        ranges = [(how, error.without(cause).together(risk.cutout)) for cause, how in found]
+        width = WORTH_MEASURING * _width(risk.likely_range)
+        said = [f"{how} ({in_range(*to)})" for how, to in ranges if _width(to) < width]
+        lines += [f"To narrow it: {', '.join(said)}."] if said else []
+        lines += [TOO_RARE] if not error.effects else []
     if not risk.half_width_reached:
         lines.append("The interval asked for was not reached with these trips.")
     if risk.compiled.replay_starts:

@@ -6,7 +6,6 @@ import ridethrough._core as _core
 
 from ..engine.energy_balance import OFF_H, SAMPLE, DayBalance
 from ..engine.failing_trials import FailingDifference
-from ..engine.model_error import model_error_of_risk
 from ..engine.risk import LEVELS, Risk
 from ..model.cautions import MEDICINE_CAUTION
 from ..model.outputs import CUTOUT_CAUSES, RESULTS, TANKS
@@ -31,7 +30,7 @@ def detail_lines(risk: Risk) -> list[str]:
         f"{_core.chance_text(risk.cutout)}: a low-voltage cut-out drops the fridge within {nights} "
         f"({_core.estimate_text(risk.cutout)}).",
         chance_text.off_line(risk),
-        format_model_error(model_error_of_risk(risk), risk.cutout.value).replace("\n", " "),
+        format_model_error(risk.model_error, risk.cutout.value).replace("\n", " "),
         *trip_description.describe_trip(risk),
         clock_text(risk.compiled),
     ]

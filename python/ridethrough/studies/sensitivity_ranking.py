@@ -11,6 +11,7 @@ import numpy as np
 
 import ridethrough._core as _core
 
+from ..engine.error_causes import path_in_scenario
 from ..engine.labelled_data import run_attributes
 from ..engine.progress import PartDone, ProgressOption, ReportDone, check_progress, track_progress
 from ..engine.result import Result
@@ -246,7 +247,7 @@ def _check_outcome(van: Van, trip: Trip, outcome: object, options: RunOptions) -
 def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) -> dict[str, UncertainInput]:
     if spreads is None:
         compiled = compile_trip(van, trip)
-        paths = [_in_trip(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
+        paths = [path_in_scenario(trip, compiled.parameter_paths[i]) for i in compiled.spread_parameters]
         spreads = {path: value for path in paths if isinstance(value := value_at(van, trip, path), _core.Spread)}
     if not isinstance(spreads, Mapping):
         hint = "the spreads that van and trip have already are taken where none are given"
@@ -263,12 +264,6 @@ def _inputs(van: Van, trip: Trip, spreads: Mapping[str, _core.Spread] | None) ->
             value = _core.triangular(*(round(min(max(value + x, 0.0), 0.9), 9) for x in _PERSISTENCE_SPREAD))
         inputs[_persistence(trip)] = _input(van, trip, stops[0], value)
     return inputs
-
-
-def _in_trip(trip: Trip, path: str) -> str:
-    """The draws of the first place's climate are called ``climate.``, wherever it stands."""
-    where = f"trip.stops.{trip.stops[0].name}" if trip.stops else "trip"
-    return f"{where}.site.{path}" if path.startswith("climate.") else path
 
 
 def _persistence(trip: Trip) -> str:

@@ -20,6 +20,7 @@ ELSEWHERE = {  # what tests a module that has no file of its own: it is a part o
     "files/test_starter_file": ["starter_questions"],
     "console/test_run": ["arguments", "exit_status", "output"],
     "engine/test_event_chances": ["failing_trials"],
+    "engine/test_error_run": ["error_estimates"],
     "model/test_configuration": ["classes"],  # generated of the declarations
     "repository/test_docs": ["version"],
     "studies/test_hindcasting": ["hindcast_results"],

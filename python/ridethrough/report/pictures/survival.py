@@ -9,7 +9,6 @@ import numpy as np
 
 import ridethrough._core as _core
 
-from ...engine.model_error import model_error_of
 from ...engine.risk import Risk
 from .drawing import drawn
 from .facts import chance_with_both, chance_with_interval, facts, facts_of, spoken
@@ -101,7 +100,7 @@ def _with_model_error(risk: Risk) -> list[tuple[float, float]]:
     ranges = []
     for night, survival in enumerate(risk.survival(), 1):
         lost = _core.wilson(risk.trials - (survival.events or 0), risk.trials)
-        a, b = model_error_of(risk.van, risk.trip, risk.compiled, lost.value, night).together(lost)
+        a, b = risk.model_error_over(night).together(lost)
         ranges.append((1 - b, 1 - a))
     # What is lost by a night is lost by all later ones: a range never narrows on the way.
     low = np.minimum.accumulate([a for a, _ in ranges])
