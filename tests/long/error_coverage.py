@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 import numpy as np
 import pandas as pd
 from planted_errors import doubtful_case, plant
-from ridethrough.engine import error_causes, model_error
+from ridethrough.engine import error_causes, model_error, seasons
 from scipy.stats import binomtest
 
 HEAD = """\
@@ -111,7 +111,7 @@ def main() -> None:
     for low, high in zip(BINS, BINS[1:], strict=False):
         print(told(f"rarer outcome {low:g} to {high:g}", sized[(sized.rarer >= low) & (sized.rarer < high)]))
     for season, of in sized.groupby("season"):
-        print(told(model_error.SEASONS[season], of))
+        print(told(seasons.SEASONS[season], of))
     print(told("too rare, general figures", rows[~rows.sized]))
     print(general(rows))
     if arguments.keep:

@@ -27,6 +27,7 @@ from ..model.places import places_of
 from ..model.van_parts import climate_of, in_common
 from .error_causes import CAUSES, GROUPS
 from .error_run import CauseEffect, Effects
+from .seasons import Season, season_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -34,8 +35,7 @@ if TYPE_CHECKING:
     from .risk import Risk
 
 
-SEASONS = ("winter", "spring", "summer", "autumn")
-NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from December in the north and June in the south
+NIGHTS = (1, 3, 5, 7)  # rows of the tables; columns are the seasons, from winter
 
 TABLE = Path(__file__).parents[1] / "data" / "known_errors.toml"
 _STORED: dict[str, Any] = tomllib.loads(TABLE.read_text(encoding="utf-8"))
@@ -53,8 +53,8 @@ TOO_LOW_IN, SPRING_MONTHS = _STORED["spring_van_months"]
 ONE_YEAR = np.array(_STORED["one_year"])
 # Both records are of plains far from any sea. By `tests/long/generator_seasons.py` the spread of days is missed there
 # and in Greensboro by 7 % (root mean square of the seasons), in Sand Point and Miami, where the coldest and the warmest
-# month lie less than 15 K apart, by 22 %: three times as much.
-LITTLE_RANGE_K, LITTLE_RANGE = 15, 3
+# month lie 10 to 13 K apart, by 22 %: three times as much.
+LITTLE_RANGE_K, LITTLE_RANGE = (12, 18), 3  # whole up to the first, nothing from the second on
 # Most over least chance that n days bring less than half of their normal sun, between published ways to draw them:
 # Bendt et al. 1981 beside Hollands & Huget 1983 (one night) and Aguiar et al. 1988, mean clearness .374 (the checking
 # notebook, section 8). Taken for outcomes too rare for a hindcast.
@@ -263,7 +263,7 @@ def known_error(
     weather, too_low = _weather_of_worst(sites, month, nights, risk, replay)
     parts = [
         weather,
-        *((GROUPS[group].words, sizes[season]) for group, sizes in GENERAL[kind].items()),
+        *((GROUPS[group].words, season.of(sizes)) for group, sizes in GENERAL[kind].items()),
         *([] if replay else _normals(sites, month)),
     ]
     return KnownError(tuple(sorted(parts, key=lambda part: -part[1])), too_low, nights)
@@ -322,14 +322,15 @@ def _weather(site: Site, month: int, nights: int, risk: float, replay: bool) -> 
     sd = max(LEAST, _at(drawn, nights, season))
     stretch = f"{nights} night{'s' if nights > 1 else ''}"
     if climate.clearness_days == "record":
-        return f"{SEASONS[season]} days drawn from the record over {stretch}", math.hypot(sd, sampled), 0.0
-    too_low = TOO_LOW * sd if climate.clearness_days == "learned" and season == SPRING else 0.0
-    if np.ptp(climate.air_temp_c) < LITTLE_RANGE_K:
-        sd, too_low = LITTLE_RANGE * sd, 0.0  # their days are spread too much, if anything
+        return f"{season.adjective}days drawn from the record over {stretch}", math.hypot(sd, sampled), 0.0
+    too_low = TOO_LOW * sd * season.share if climate.clearness_days == "learned" and season.number == SPRING else 0.0
+    range_k = float(np.ptp(climate.air_temp_c))
+    sd *= float(np.interp(range_k, LITTLE_RANGE_K, (LITTLE_RANGE, 1)))
+    too_low *= float(np.interp(range_k, LITTLE_RANGE_K, (0, 1)))  # their days are spread too much, if anything
     rarer = max(min(risk, 1 - risk), 1e-9)
     beyond = min(max(math.log10(RARE / rarer), 0.0), 1.0)  # none at 3 %, whole at .3 %
     forms = math.log(float(np.interp(nights, NIGHTS, GENERATORS))) / 2
-    what = f"{SEASONS[season]} days drawn from twelve normals over {stretch}" + (": odds too low" if too_low else "")
+    what = f"{season.adjective}days drawn from twelve normals over {stretch}" + (": odds too low" if too_low else "")
     return what, math.hypot(sd, beyond * forms), too_low
 
 
@@ -341,17 +342,16 @@ def _normals(sites: Sequence[Site], month: int) -> list[tuple[str, float]]:
         what = _OF_NORMALS[0 if source.kind == "default" else 1]
         sun = CAUSES["normal_sun"].sd if source.sun_sd is None else source.sun_sd
         air = CAUSES["normal_air"].sd if source.air_temp_sd_k is None else source.air_temp_sd_k
-        found.append((what, math.hypot(sun * PER_LN_SUN[season], air * PER_K[season])))
+        found.append((what, math.hypot(sun * season.of(PER_LN_SUN), air * season.of(PER_K))))
     return [max(found, key=lambda part: part[1])]
 
 
-def _at(table: NDArray[np.float64], nights: int, season: int) -> float:
-    return float(np.interp(nights, NIGHTS, table[:, season]))
+def _at(table: NDArray[np.float64], nights: int, season: Season) -> float:
+    return season.of([float(np.interp(nights, NIGHTS, column)) for column in table.T])
 
 
-def _season(site: Site, month: int) -> int:
-    turned = 6 if site.latitude < 0 else 0
-    return int((month + turned) % 12 // 3)
+def _season(site: Site, month: int) -> Season:
+    return season_of(climate_of(site).air_temp_c, month)
 
 
 def _fridge_miss(air_c: float) -> float:
