@@ -18,7 +18,7 @@ from quick_studies import CALLS
 from ridethrough.engine.content import plain_content
 from ridethrough.engine.table_result import FrameResult, TableResult
 from ridethrough.engine.trial_estimates import TrialEstimates
-from ridethrough.model.cautions import CAUTION
+from ridethrough.model.cautions import CAUTION, IN_SHORT
 from ridethrough.report import format_report
 from study_fixture import TRIP, VAN
 from verdict_text import one_line
@@ -56,7 +56,8 @@ def test_text_and_html(name: str) -> None:
     found = result(name)
     assert isinstance(found, rt.Result) and type(found).__name__ in rt.__all__
     html = found._repr_html_()
-    assert "nan" not in re.sub(r"base64,[^\"]*", "", html) and CAUTION in one_line(str(found)) and CAUTION in html
+    said = IN_SHORT if isinstance(found, rt.Risk) else CAUTION  # a verdict is for a screen
+    assert "nan" not in re.sub(r"base64,[^\"]*", "", html) and said in one_line(str(found)) and CAUTION in html
     if name in ("battery_sheet", "common", "pays_against_new"):  # a sentence each
         assert html == f"<pre>{escape(str(found))}</pre>"
         return
