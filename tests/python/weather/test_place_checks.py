@@ -95,7 +95,7 @@ def test_it_is_told_before_the_number() -> None:
     trip = to(site(36.1, 79.95, "TMY3 723170"))
     with pytest.warns(UserWarning, match="is the sign of the longitude right"):
         risk = rt.simulate(rt.Van(), trip, trials=100, progress=False)
-    assert verdict(risk).startswith("Warning: Site.longitude = 79.95 deg: its twelve normals are far from")
+    assert verdict(risk).startswith("Warning: Longitude 79.95 deg: its twelve normals are far from")
     assert any("is the sign of the longitude right" in text for text in risk.to_dict()["warnings"])
     with warnings.catch_warnings():
         warnings.simplefilter("error")

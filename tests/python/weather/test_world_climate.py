@@ -157,7 +157,7 @@ def test_the_verdict_says_what_the_climate_is():
         "The default climate is for comparing vans and seasons and for a first look at a place: twelve normals of the "
         "place are better.\n"
     ) in text
-    assert "44.5 N, 110 W; worldwide default climate, less sure here" in verdict(risk)
+    assert "44.5 N, 110 W; default climate, less sure here" in verdict(risk)
     assert "worldwide default climate in place of own normals" in text  # among the causes of the model's own error
     (place,) = json.loads(json.dumps(risk.to_dict()))["places"]
     assert (place["latitude"], place["longitude"]) == (44.5, -110)
