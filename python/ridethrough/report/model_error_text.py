@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable
 
 from ..engine.error_causes import GROUPS
-from ..engine.error_run import FEWEST
 from ..engine.model_error import NIGHTS, KnownError
 
 MEASURES = 2  # told
@@ -21,7 +20,7 @@ def format_model_error(
     causes = ", ".join(f"{what} {math.exp(2 * size):.1f}" for what, size in error.parts if size >= 0.02)
     range_text = ""
     if risk is None or 0 < risk < 1:
-        uneven = abs(math.log(error.odds_factor / error.odds_factor_down)) > 0.05
+        uneven = f"{error.odds_factor:.1f}" != f"{error.odds_factor_down:.1f}"
         range_text = f" up and {error.odds_factor_down:.1f} down" if uneven else " either way"
     if risk is not None and 0 < risk < 1:
         low, high = error.around(risk)
@@ -36,7 +35,7 @@ def format_model_error(
 def _played(error: KnownError) -> str:
     """Whose figures they are."""
     if not error.effects:
-        return f"of vans in general, as under {FEWEST} trials of this one fail, or hold; "
+        return "figures of vans in general; "
     return f"from {error.failures:,} failures in {error.trials:,} trials with all causes drawn at once; "
 
 

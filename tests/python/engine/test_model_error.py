@@ -125,7 +125,7 @@ def test_causes_sized_for_a_van_take_the_place_of_the_general_ones() -> None:
         for row in plain["effects"]
     )
     assert "900 failures in 5,000 trials" in format_model_error(found, 0.3)
-    assert "of vans in general" in format_model_error(general, 0.3)
+    assert "figures of vans in general" in format_model_error(general, 0.3)
 
 
 def test_a_fridge_in_heat_or_cold_is_less_sure_than_at_25_degc() -> None:
