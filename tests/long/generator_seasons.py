@@ -27,6 +27,7 @@ NAMES = (
     *("lag2", "years"),
 )
 PAGE = Path(__file__).parents[2] / "python/docs/generated_days.md"
+NAMED = {"CP": "Nebraska"}
 # On the page: name, digits, heading.
 COLUMNS = (
     ("mean", 3, "mean clearness"),
@@ -147,7 +148,7 @@ def main() -> None:
             place = {"latitude": station.latitude, "longitude": station.longitude}
             models["record"] = rt.Climate.from_daily(station.days, **place)
         made = {name: generated(c, trials) for name, c in models.items()}
-        rows += page_rows(station.name.strip('"').title(), real, made["learned"])
+        rows += page_rows(NAMED.get(station.name, station.name.strip('"').title()), real, made["learned"])
         print(f"\n{station.name}, {station.source}")
         for q, season in enumerate(SEASONS):
             table = {"measured": real[q], "s.e.": error[q]}
