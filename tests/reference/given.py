@@ -50,8 +50,8 @@ class Given:
         """Power of trackers [W], current of clamped modules and own of charge controllers [A]; in order, whenever the
         hour of the clock or of the sky is another."""
         day, hour = self.calendar.clock.day[step], self.calendar.clock.bin[step] * 24 // self.calendar.per_day
-        shade = self.shade(day, hour, divmod(self.calendar.clock.sky_hour[step], 24))
-        return self.arrays.hour(step, *shade, terminal_v)
+        beam, sky = self.shade(day, hour, divmod(self.calendar.clock.sky_hour[step], 24))
+        return self.arrays.hour(step, beam, sky, terminal_v)
 
     def shade(self, day, hour, sky_at):
         """Lost shares of the beam and of the sky's light where the van stands."""

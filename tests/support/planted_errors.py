@@ -33,17 +33,20 @@ LOADS = [rt.Lights(), rt.WaterPump(), rt.Phones(), rt.Laptop(), rt.Fan(), rt.Sta
 def random_case(rng: np.random.Generator) -> tuple[rt.Van, rt.Trip]:
     """A van with usual loads, a battery and a panel of any usual size, at one of eight places in any month."""
     kind = rt.LithiumBattery if rng.random() < 0.5 else rt.AgmBattery
-    kept = [load for load in LOADS if rng.random() < 0.8]
+    kept: Any = [load for load in LOADS if rng.random() < 0.8]
+    capacity_ah, rated_w = float(rng.integers(60, 260)), float(rng.integers(8, 45) * 10)
+    mounting: Any = str(rng.choice(["glued", "framed"]))
     van = rt.Van(
-        battery=kind(capacity_ah=float(rng.integers(60, 260))),
-        solar=rt.SolarArray(rated_w=float(rng.integers(8, 45) * 10), mounting=str(rng.choice(["glued", "framed"]))),
+        battery=kind(capacity_ah=capacity_ah),
+        solar=rt.SolarArray(rated_w=rated_w, mounting=mounting),
         fridge=rt.Fridge(volume_l=float(rng.integers(35, 110))),
         loads=kept,
     )
     latitude, longitude = PLACES[rng.integers(len(PLACES))]
     site = rt.Site(latitude=latitude, longitude=longitude)
     if rng.random() < 0.5:  # normals of the place's own, which say nothing of their error
-        climate = with_climates(rt.Trip(site=site, start="2026-06-01", nights=1)).site.climate
+        there: Any = with_climates(rt.Trip(site=site, start="2026-06-01", nights=1)).site
+        climate = there.climate
         site = site.replace(climate=climate.replace(ghi_scale=1, air_temp_offset_k=0, source="made for a test"))
     start = f"2026-{rng.integers(1, 13):02d}-12 15:00"
     return van, rt.Trip(site=site, start=start, nights=int(rng.integers(2, 8)))

@@ -113,9 +113,8 @@ void bind_weather(py::module_& m) {
         "mean_clearness", [](const config::ConfigurationPtr& c) { return to_array(weather::mean_clearness(*c)); },
         py::arg("climate"), "Mean clearness of each month; 0 where it is dark.");
     m.def(
-        "clearness_spread",
-        [](const config::ConfigurationPtr& c) { return to_array(weather::clearness_spread(*c)); }, py::arg("climate"),
-        "By month, how many times as far as learned the days lie from their mean.");
+        "clearness_spread", [](const config::ConfigurationPtr& c) { return to_array(weather::clearness_spread(*c)); },
+        py::arg("climate"), "By month, how many times as far as learned the days lie from their mean.");
     m.def(
         "clearness_temp_corr",
         [](const config::ConfigurationPtr& c) { return to_array(weather::clearness_temp_corr(*c)); },

@@ -9,7 +9,7 @@ from ..engine.error_causes import GROUPS
 from ..engine.model_error import NIGHTS, KnownError
 
 MEASURES = 2  # told
-TOO_RARE = "Too rare to size for this van: general figures."
+TOO_RARE = "Too rare to size: general figures."
 WORTH_SAYING = 0.3  # of the whole error: what is smaller hardly moves the range
 
 

@@ -6,7 +6,7 @@
 using namespace ridethrough::weather;
 
 TEST_CASE("a clear sky, after Haurwitz") {
-    // 1098 sin(h) exp(-0.059 / sin(h)), by hand at 90, 30 and 6 degrees; pvlib's haurwitz: tests/python/weather.
+    // 1098 sin(h) exp(-0.059 / sin(h)), by hand at 90, 30 and 6 degrees; pvlib's haurwitz: tests/python/physics.
     CHECK(haurwitz_w_m2(1) == Approx(1035.09).epsilon(1e-5));
     CHECK(haurwitz_w_m2(0.5) == Approx(487.894).epsilon(1e-4));
     CHECK(haurwitz_w_m2(0.1) == Approx(60.8651).epsilon(1e-4));

@@ -18,7 +18,7 @@ VAN, TRIP = demo()
 TRIALS = list(range(1000))
 
 
-def drawn(van: rt.Van, trip: rt.Trip) -> tuple[_core.Compiled, np.ndarray]:
+def drawn(van: rt.Van, trip: rt.Trip) -> tuple[_core.Compiled, dict[str, Any]]:
     compiled = compile_trip(van, trip)
     return compiled, _core.trace(compiled, TRIALS, 1, "double", ["ghi_w_m2"])
 
@@ -89,7 +89,8 @@ def test_a_drawn_value_tells_its_score() -> None:
 
 def test_a_stated_error_of_the_normals_is_drawn_once() -> None:
     trip = with_climates(TRIP.replace(site=rt.Site(latitude=36.1, longitude=-79.95)))
-    assert isinstance(trip.site.climate.ghi_scale, rt.spreads.Spread)
+    site: Any = trip.site
+    assert isinstance(site.climate.ghi_scale, rt.spreads.Spread)
     places, new_van, new_trip, tables = moved(VAN, trip)
     (_, a), (_, b) = drawn(VAN, trip), drawn(new_van, new_trip)
     np.testing.assert_array_equal(a["ghi_w_m2"], b["ghi_w_m2"])

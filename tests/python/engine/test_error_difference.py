@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 import ridethrough as rt
 from demo_studies import demo
 from ridethrough.engine.error_difference import difference_range
 
 VAN, TRIP = demo()
-HOW = {"trials": 4000, "seed": 1, "precision": "single", "progress": False}
+HOW: Any = {"trials": 4000, "seed": 1, "precision": "single", "progress": False}
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +28,7 @@ def test_the_same_van_differs_by_nothing(found: rt.Comparison) -> None:
 
 def test_it_is_narrower_than_both_ranges_and_wider_than_sampling(found: rt.Comparison) -> None:
     base, more = found.risks["base", "trip"], found.risks["250 W", "trip"]
-    difference = found["250 W"]["risk"].difference
+    difference: Any = found["250 W"]["risk"].difference
     low, high = difference_range(base, more, difference) or (0.0, 0.0)
     assert low < difference.low < difference.value < difference.high < high
     apart = more.likely_range[1] - base.likely_range[0] - (more.likely_range[0] - base.likely_range[1])
@@ -38,4 +40,5 @@ def test_it_is_narrower_than_both_ranges_and_wider_than_sampling(found: rt.Compa
 def test_nothing_is_said_where_one_van_hardly_fails(found: rt.Comparison) -> None:
     safe = found.risks["large", "trip"]
     assert safe.cutout.value < 0.01
-    assert difference_range(found.risks["base", "trip"], safe, found["large"]["risk"].difference) is None
+    difference: Any = found["large"]["risk"].difference
+    assert difference_range(found.risks["base", "trip"], safe, difference) is None

@@ -47,9 +47,9 @@ def test_more_nights_more_error_of_the_weather(month: int) -> None:
     )
 
 
-def test_spring_is_the_worst_season_for_days_from_normals() -> None:
+def test_summer_is_the_best_season_for_days_from_normals() -> None:
     winter, spring, summer, autumn = (part(error(month=m), "drawn") for m in (1, 4, 7, 10))
-    assert spring > winter > summer and spring > autumn
+    assert summer < min(winter, spring, autumn)
 
 
 @pytest.mark.parametrize(("model", "kind"), [("normals", "learned"), ("Bendt", "bendt"), ("record", "record")])
@@ -65,7 +65,9 @@ def test_spring_is_told_too_low_and_not_both_ways() -> None:
     spring = miss.index.get_level_values("season") == model_error.SPRING
     counted = [(miss[spring] < 0).sum(), spring.sum()]
     assert counted == [model_error.TOO_LOW_IN, model_error.SPRING_MONTHS]
-    assert binomtest(*map(int, counted), alternative="greater").pvalue < 1e-3  # mostly on one side
+    assert (
+        binomtest(*map(int, counted), alternative="greater").pvalue < 1e-2
+    )  # mostly on one side, less so than before a continental spring had a spread of its own
     share = -miss[spring].mean() / math.sqrt(square[spring].mean())
     assert share == pytest.approx(model_error.TOO_LOW, abs=0.006)
     found, autumn = error(month=4), error(month=10)

@@ -16,6 +16,7 @@ import ridethrough as rt
 from made_results import MADE, PARTS, result
 from quick_studies import CALLS
 from ridethrough.engine.content import plain_content
+from ridethrough.engine.error_estimates import ErrorEstimates
 from ridethrough.engine.table_result import FrameResult, TableResult
 from ridethrough.engine.trial_estimates import TrialEstimates
 from ridethrough.model.cautions import CAUTION, IN_SHORT
@@ -45,7 +46,7 @@ def every_subclass(kind: type) -> set[type]:
 
 def test_every_type_of_result_is_public_documented_and_tested_here() -> None:
     """Found among the subclasses, so that no new one is forgotten."""
-    bases = {rt.Result, TableResult, FrameResult, TrialEstimates}
+    bases = {rt.Result, TableResult, FrameResult, TrialEstimates, ErrorEstimates}
     assert every_subclass(rt.Result) - bases == set(KINDS)
     assert {type(result(name)) for name in RESULTS} == set(KINDS)
     assert all(kind.__doc__ and kind.__doc__.strip() for kind in KINDS)

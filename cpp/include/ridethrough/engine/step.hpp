@@ -158,8 +158,7 @@ RT_INLINE void set_charge_stages(const trip::Plan& plan, const Trial<V>& c, cons
         absorbing & (-g.solved.battery_a <= tail_c_rate * c.battery.capacity_ah) & (g.relative_end >= V(T(0.9)));
     s.full_today = s.full_today | tail;
     const Bool long_enough = absorbing & (s.absorbed_h + V(T(kReachedH)) >= limit_h);
-    s.floating = (s.floating | tail | long_enough) &
-                 !(g.active & (g.terminal_end_v < V(T(base::kNominalRestingV))));
+    s.floating = (s.floating | tail | long_enough) & !(g.active & (g.terminal_end_v < V(T(base::kNominalRestingV))));
 }
 
 template <class V>
