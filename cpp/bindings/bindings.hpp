@@ -14,6 +14,7 @@ namespace py = pybind11;
 
 void bind_base(py::module_& m);
 void bind_cautions(py::module_& m);
+void bind_forecast(py::module_& m);
 void bind_clock(py::module_& m);
 void bind_random(py::module_& m);
 void bind_results(py::module_& m);

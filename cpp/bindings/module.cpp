@@ -11,4 +11,5 @@ PYBIND11_MODULE(_core, m, py::mod_gil_not_used()) {
     bind_results(m);
     bind_trip(m);
     bind_cautions(m);
+    bind_forecast(m);
 }

@@ -56,11 +56,32 @@ std::vector<engine::Series> series_of(const std::vector<std::string>& names) {
     return series;
 }
 
+engine::TrialNumbers numbers_of(const trip::CompiledTrip& compiled, std::int64_t trials,
+                                const base::Table<std::int64_t>& numbers,
+                                const std::optional<base::Table<std::int64_t>>& later,
+                                const std::vector<int>& from_day) {
+    const auto purposes = std::ssize(engine::purposes(compiled));
+    const auto check = [&](const char* path, const base::Table<std::int64_t>& table) {
+        if (table.rows() != trials || table.cols() != purposes)
+            throw base::InputError({.path = path, .allowed = "shape (trials, " + std::to_string(purposes) + ")"});
+        if (!(table >= 0).all()) throw base::InputError({.path = path, .allowed = "0 or more"});
+        return std::vector<std::int64_t>(table.data(), table.data() + table.size());
+    };
+    engine::TrialNumbers out{check("numbers", numbers), {}, from_day};
+    if (!later) return out;
+    out.later = check("later", *later);
+    if (std::ssize(from_day) != purposes)
+        throw base::InputError({.path = "from_day", .allowed = std::to_string(purposes) + " days, one for each purpose"});
+    return out;
+}
+
 py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
                   std::int64_t first_trial, int threads, const std::string& precision,
                   const std::string& instruction_set, std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
-                  const std::vector<std::string>& series) {
+                  const std::vector<std::string>& series, const std::optional<std::vector<std::int64_t>>& listed,
+                  const std::optional<base::Table<std::int64_t>>& numbers,
+                  const std::optional<base::Table<std::int64_t>>& later, const std::vector<int>& from_day) {
     ensemble::EnsembleOptions options;
     options.first_trial = first_trial;
     options.trials = trials;
@@ -68,6 +89,15 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
     options.precision = precision_of(precision);
     options.instruction_set = instruction_set;
     options.series = series_of(series);
+    if (listed) {
+        if (std::ssize(*listed) != trials) throw base::InputError({.path = "listed", .allowed = "as many as trials"});
+        options.listed = *listed;
+    }
+    engine::TrialNumbers trial_numbers;
+    if (numbers) {
+        trial_numbers = numbers_of(*compiled, trials, *numbers, later, from_day);
+        options.numbers = &trial_numbers;
+    }
     options.run = {threads, trials_per_task};
     std::vector<py::array_t<double>> series_values;  // NumPy's memory: measured, new pages of it cost half
     for (std::size_t p = 0; p < series.size(); ++p) {
@@ -183,6 +213,8 @@ void bind_trip(py::module_& m) {
                 return owners;
             },
             "To whom each of parameter_paths belongs: 'van', 'person', 'trip' or 'model'.")
+        .def_property_readonly("purposes", [](const trip::CompiledTrip& c) { return engine::purposes(c); },
+                               "What draws are made under: the columns of trial numbers.")
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)
@@ -200,7 +232,9 @@ void bind_trip(py::module_& m) {
     m.def("simulate", &simulate, py::arg("compiled"), py::arg("trials"), py::arg("seed"), py::kw_only(),
           py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("precision") = "double",
           py::arg("instruction_set") = "", py::arg("trials_per_task") = 256, py::arg("progress") = py::none(),
-          py::arg("scores") = py::none(), py::arg("time_series") = std::vector<std::string>{});
+          py::arg("scores") = py::none(), py::arg("time_series") = std::vector<std::string>{},
+          py::arg("listed") = py::none(), py::arg("numbers") = py::none(), py::arg("later") = py::none(),
+          py::arg("from_day") = std::vector<int>{});
     m.def("hindcast", &hindcast, py::arg("compiled"), py::kw_only(), py::arg("clearness"), py::arg("air_mean_c"),
           py::arg("replay_start"), py::arg("first_trial"), py::arg("trials"), py::arg("seed"), py::arg("threads") = 0,
           "Trials of a trip through measured days: rows of clearness and mean temperature for a trip whose weather is "

@@ -92,6 +92,11 @@ class Runner final : public PackRunner {
         purposes_ = purposes(*compiled_).size();
     }
 
+    void leave_after(int hours) override { steps_ = hours * (plan_.per_day / 24); }
+    void keep_states() override {
+        for (Rows<T>& rows : state_rows_) rows.resize(static_cast<std::size_t>(compiled_->hours()), lanes_);
+    }
+
     void draw(std::span<const std::int64_t> trials, std::int64_t first_row) override {
         first_row_ = static_cast<std::size_t>(first_row);
         used_lanes_ = trials.size();
@@ -120,6 +125,8 @@ class Runner final : public PackRunner {
                      {}};
         b.days_given = measured_ != nullptr;
         for (int p = 0; p < kSeriesCount; ++p) b.series[p] = series_rows_[p].data();
+        for (int p = 0; p < kStateRows; ++p) b.states[p] = state_rows_[p].data();
+        b.steps = steps_;
         const auto is_raised = [](const void* flag) {
             return static_cast<const std::atomic<bool>*>(flag)->load(std::memory_order_relaxed);
         };
@@ -131,6 +138,7 @@ class Runner final : public PackRunner {
     double charge_balance_error(int lane) const override { return at(balance_errors_, 0, lane); }
     double energy_balance_error(int lane) const override { return at(balance_errors_, 1, lane); }
     double series_at(Series s, int hour, int lane) const override { return at(series_rows_[s], hour, lane); }
+    double state_at(StateRow s, int hour, int lane) const override { return at(state_rows_[s], hour, lane); }
     void copy_series(Series p, int lane, double* hours) const override {
         for (int h = 0; h < compiled_->hours(); ++h) hours[h] = at(series_rows_[p], h, lane);
     }
@@ -295,7 +303,8 @@ class Runner final : public PackRunner {
     std::vector<std::int32_t> start_;
     std::vector<double> drawn_, score_, probability_;
     Rows<T> drawn_parameters_, parameters_, day_values_, clearness_, air_, bins_, columns_, loads_, balance_errors_;
-    Rows<T> series_rows_[kSeriesCount];
+    Rows<T> series_rows_[kSeriesCount], state_rows_[kStateRows];
+    int steps_ = 0;
     const GivenScores* given_ = nullptr;
     const TrialNumbers* numbers_ = nullptr;
     std::vector<std::size_t> purpose_of_;  // [parameters] among the purposes

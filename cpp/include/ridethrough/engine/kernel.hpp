@@ -19,6 +19,9 @@ struct Stop {
     RT_INLINE bool raised() const { return is_raised && is_raised(flag); }
 };
 
+// What the volts under another load than the trial's own hang on, at the end of an hour.
+enum StateRow { kAvailableCharge, kPolarisationV, kCompressorRuns, kStateRows };
+
 // Memory for one pack of trials: rows of one number a lane, or the same as packs, each buffer aligned to 64 bytes.
 template <class Row>
 struct Buffers {
@@ -33,6 +36,8 @@ struct Buffers {
     Row* balance_error;                // [2] charge, energy: relative
     Row* series[kSeriesCount];         // [hours] each, or null
     bool days_given = false;           // clearness and air_mean_c hold measured days
+    Row* states[kStateRows] = {};      // [hours] each, or null
+    int steps = 0;                     // after which the trip is left where it is; 0: none
 };
 
 template <class T>

@@ -1,6 +1,7 @@
 // The hourly time series that were asked for: levels at an hour's end, means over it.
 #pragma once
 
+#include "ridethrough/engine/kernel.hpp"
 #include "ridethrough/engine/state.hpp"
 #include "ridethrough/engine/supplies.hpp"
 #include "ridethrough/solar/arrays.hpp"
@@ -13,7 +14,7 @@ class TimeSeries {
     using T = typename V::Scalar;
 
   public:
-    RT_INLINE explicit TimeSeries(V* const* rows) : series_rows_(rows) {}
+    RT_INLINE TimeSeries(V* const* rows, V* const* states) : series_rows_(rows), state_rows_(states) {}
 
     // Whether means over steps are needed.
     RT_INLINE bool wanted() const { return series_rows_[kSeriesTerminalV]; }
@@ -43,9 +44,15 @@ class TimeSeries {
         write_mean(kSeriesFridgeOff, means.off);
         if (series_rows_[kSeriesLowestFridgeV]) lowest_v_.add(means, first_);
         write_level(kSeriesLowestFridgeV, lowest_v_.value());
+        if (state_rows_[kAvailableCharge] && last_) write_states(c, s);
     }
 
   private:
+    RT_INLINE void write_states(const Trial<V>& c, const TrialState<V>& s) const {
+        state_rows_[kAvailableCharge][hour_] = battery::available_charge(c.battery, s.battery);
+        state_rows_[kPolarisationV][hour_] = s.battery.polarisation_v;
+        state_rows_[kCompressorRuns][hour_] = select(s.running, V(T(1)), V(T(0)));
+    }
     RT_INLINE void write_level(Series p, V value) const {
         if (series_rows_[p] && last_) series_rows_[p][hour_] = value;
     }
@@ -56,6 +63,7 @@ class TimeSeries {
     }
 
     V* const* series_rows_;
+    V* const* state_rows_;
     int hour_ = 0;
     bool first_ = false, last_ = false;
     LowestFridgeVolts<V> lowest_v_;

@@ -46,6 +46,11 @@ class PackRunner {
     virtual void give(const GivenScores* scores) = 0;
     // Trial numbers that take the place of a trial's own for some of its draws; null for none.
     virtual void renumber(const TrialNumbers* numbers) = 0;
+    // From now on trials are left after so many hours, 0 for none: what they report is of that time, as it is in a whole
+    // run. The end of the trip, such as a day that gets full, is then counted at that hour.
+    virtual void leave_after(int hours) = 0;
+    // From now on StateRows are kept.
+    virtual void keep_states() = 0;
     // At most lanes() trials, which stand in rows from `first_row` on of what was given. False where `stop` was raised.
     bool run(std::span<const std::int64_t> trials, const std::atomic<bool>* stop, std::int64_t first_row = 0) {
         draw(trials, first_row);
@@ -63,6 +68,7 @@ class PackRunner {
     virtual double charge_balance_error(int lane) const = 0;
     virtual double energy_balance_error(int lane) const = 0;
     virtual double series_at(Series s, int hour, int lane) const = 0;
+    virtual double state_at(StateRow s, int hour, int lane) const = 0;
     // All hours of one lane, which must have been wanted.
     virtual void copy_series(Series p, int lane, double* hours) const = 0;
     // Counts the charge at the end of each hour of the first `lanes` into [hours][bins] over 0 to 1.

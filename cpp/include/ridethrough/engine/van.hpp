@@ -26,7 +26,7 @@ class Van {
           step_h_(T(plan.step_h)),
           hour_steps_(plan.per_day / 24),
           c_(of_trials(plan, x_)),
-          series_(buffers.series),
+          series_(buffers.series, buffers.states),
           coolest_opening_c_(T(plan.air.open_above_c)) {
         for (int i = 0; i < plan.fans; ++i)
             if (T(plan.fan[i].starts_c) < coolest_opening_c_) coolest_opening_c_ = T(plan.fan[i].starts_c);

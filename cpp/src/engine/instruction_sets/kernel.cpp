@@ -30,7 +30,10 @@ bool run(const PlanView<T>& view, const Buffers<T>& b, Stop stop) {
                         packs(b.load_ah),
                         packs(b.balance_error),
                         {},
-                        b.days_given};
+                        b.days_given,
+                        {},
+                        b.steps};
+    for (int p = 0; p < kStateRows; ++p) in_packs.states[p] = packs(b.states[p]);
     for (int p = 0; p < kSeriesCount; ++p) in_packs.series[p] = packs(b.series[p]);
     SkyDays<V> sky(view, random::Draws<V>(b.draws), in_packs.clearness, in_packs.air_mean_c, b.replay_start);
     TrialPack<V> pack(view, in_packs, sky);
