@@ -1,6 +1,4 @@
 // Trips given what meters have shown.
-#include "ridethrough/forecast/posterior.hpp"
-
 #include <pybind11/eigen.h>
 #include <pybind11/numpy.h>
 
@@ -10,6 +8,7 @@
 
 #include "bindings.hpp"
 #include "ensemble.hpp"
+#include "ridethrough/forecast/posterior.hpp"
 
 namespace {
 using namespace ridethrough;
@@ -29,28 +28,28 @@ MeterReading reading(const std::string& quantity, double hour, double low, doubl
                      std::optional<double> since_full_h) {
     using forecast::Place;
     using forecast::Quantity;
-    return {choice<Quantity>("quantity", quantity,
-                             {{"soc", Quantity::soc},
-                              {"ah_used", Quantity::ah_used},
-                              {"ah_left", Quantity::ah_left},
-                              {"volts", Quantity::volts},
-                              {"amps", Quantity::amps},
-                              {"yield_wh", Quantity::yield_wh},
-                              {"fridge_c", Quantity::fridge_c}}),
-            hour,
-            low,
-            high,
-            sd,
-            relative_sd,
-            bias,
-            bias_sd,
-            bias_relative_sd,
-            choice<Place>("at", at,
-                          {{"terminals", Place::terminals}, {"panel", Place::panel}, {"fridge", Place::fridge}}),
-            compressor,
-            loads_w,
-            charge_w,
-            since_full_h};
+    return {
+        choice<Quantity>("quantity", quantity,
+                         {{"soc", Quantity::soc},
+                          {"ah_used", Quantity::ah_used},
+                          {"ah_left", Quantity::ah_left},
+                          {"volts", Quantity::volts},
+                          {"amps", Quantity::amps},
+                          {"yield_wh", Quantity::yield_wh},
+                          {"fridge_c", Quantity::fridge_c}}),
+        hour,
+        low,
+        high,
+        sd,
+        relative_sd,
+        bias,
+        bias_sd,
+        bias_relative_sd,
+        choice<Place>("at", at, {{"terminals", Place::terminals}, {"panel", Place::panel}, {"fridge", Place::fridge}}),
+        compressor,
+        loads_w,
+        charge_w,
+        since_full_h};
 }
 
 py::dict weigh(const std::shared_ptr<const trip::CompiledTrip>& compiled, const std::vector<MeterReading>& readings,
@@ -106,18 +105,21 @@ void bind_forecast(py::module_& m) {
              py::arg("relative_sd") = 0.0, py::arg("bias") = "", py::arg("bias_sd") = 0.0,
              py::arg("bias_relative_sd") = 0.0, py::arg("at") = "terminals", py::arg("compressor") = py::none(),
              py::arg("loads_w") = py::none(), py::arg("charge_w") = py::none(), py::arg("since_full_h") = py::none());
-    m.def("log_likelihood", [](const std::vector<MeterReading>& readings, const std::vector<double>& true_values) {
-        if (readings.size() != true_values.size())
-            throw base::InputError({.path = "true_values", .allowed = "one for each reading"});
-        return forecast::log_likelihood(readings, true_values);
-    }, py::arg("readings"), py::arg("true_values"), "Log likelihood of readings where those are the true values.");
+    m.def(
+        "log_likelihood",
+        [](const std::vector<MeterReading>& readings, const std::vector<double>& true_values) {
+            if (readings.size() != true_values.size())
+                throw base::InputError({.path = "true_values", .allowed = "one for each reading"});
+            return forecast::log_likelihood(readings, true_values);
+        },
+        py::arg("readings"), py::arg("true_values"), "Log likelihood of readings where those are the true values.");
     m.def("weigh", &weigh, py::arg("compiled"), py::arg("readings"), py::arg("now_h"), py::arg("trials"),
           py::arg("seed"), py::kw_only(), py::arg("first_trial") = 0, py::arg("threads") = 0, py::arg("kept_on") = true,
           py::arg("progress") = py::none(),
           "Log likelihood of readings for each trial; minus infinity where the fridge was dropped before now.");
     m.def("sample_posterior", &sample_posterior, py::arg("compiled"), py::arg("readings"), py::arg("now_h"),
-          py::kw_only(), py::arg("seed"), py::arg("particles") = 1024, py::arg("replicates") = 8,
-          py::arg("moves") = 36, py::arg("threads") = 0, py::arg("kept_on") = true, py::arg("progress") = py::none(),
+          py::kw_only(), py::arg("seed"), py::arg("particles") = 1024, py::arg("replicates") = 8, py::arg("moves") = 36,
+          py::arg("threads") = 0, py::arg("kept_on") = true, py::arg("progress") = py::none(),
           "Scores and trial numbers of copies that fit the readings, by sequential Monte Carlo in replicates.");
     m.def("split_days", &forecast::split_days, py::arg("compiled"), py::arg("now_h"),
           "For each purpose the first day of which nothing has been seen by now.");

@@ -71,7 +71,8 @@ engine::TrialNumbers numbers_of(const trip::CompiledTrip& compiled, std::int64_t
     if (!later) return out;
     out.later = check("later", *later);
     if (std::ssize(from_day) != purposes)
-        throw base::InputError({.path = "from_day", .allowed = std::to_string(purposes) + " days, one for each purpose"});
+        throw base::InputError(
+            {.path = "from_day", .allowed = std::to_string(purposes) + " days, one for each purpose"});
     return out;
 }
 
@@ -213,8 +214,9 @@ void bind_trip(py::module_& m) {
                 return owners;
             },
             "To whom each of parameter_paths belongs: 'van', 'person', 'trip' or 'model'.")
-        .def_property_readonly("purposes", [](const trip::CompiledTrip& c) { return engine::purposes(c); },
-                               "What draws are made under: the columns of trial numbers.")
+        .def_property_readonly(
+            "purposes", [](const trip::CompiledTrip& c) { return engine::purposes(c); },
+            "What draws are made under: the columns of trial numbers.")
         .def_property_readonly("coordinates",
                                [](const trip::CompiledTrip& c) {
                                    std::vector<std::pair<std::string, int>> named;  // name, day (-1: once a trial)

@@ -13,9 +13,7 @@ namespace {
 // Day, counted from that of the start, in which an hour from the start falls; `start_hour` is of the clock that counts.
 int day_of(double start_hour, double hour) { return static_cast<int>(std::floor((start_hour + hour) / 24)); }
 
-bool of_days(const std::string& purpose) {
-    return purpose == "weather.clearness" || purpose == "weather.temperature";
-}
+bool of_days(const std::string& purpose) { return purpose == "weather.clearness" || purpose == "weather.temperature"; }
 
 }  // namespace
 

@@ -90,7 +90,8 @@ double log_interval_probability(double low, double high, double true_value, doub
     if (!(high > low)) return log_normal(low - true_value, variance);
     const double sd = std::sqrt(variance);
     double below = (low - true_value) / sd, above = (high - true_value) / sd;
-    if (below + above < 0) std::tie(below, above) = std::make_tuple(-above, -below);  // the nearer tail is the upper one
+    if (below + above < 0)
+        std::tie(below, above) = std::make_tuple(-above, -below);  // the nearer tail is the upper one
     if (below > 0) return log_difference(log_of_tail(below), log_of_tail(above));
     return base::log1p(-base::normal_cdf(below) - base::normal_cdf(-above));
 }

@@ -15,11 +15,11 @@ namespace {
 // Measured for three evenings with yields: fresh draws of a few scores and a purpose's trial number renewed are what
 // is accepted; a joint step over everything is nearly never.
 enum class Move { few_scores, purpose, spreads, all_scores, fewer_scores };
-constexpr Move kMoves[] = {Move::few_scores, Move::purpose, Move::spreads,
+constexpr Move kMoves[] = {Move::few_scores, Move::purpose,      Move::spreads,
                            Move::all_scores, Move::fewer_scores, Move::purpose};
-constexpr double kFew = 0.15, kFewer = 0.05;             // chance of each score to be drawn anew
-constexpr double kSpreadsKeep = 0.7, kAllKeep = 0.97;    // correlation of a Crank-Nicolson step with where it was
-constexpr double kEffective = 0.5;                       // share of the effective size that a tempering step leaves
+constexpr double kFew = 0.15, kFewer = 0.05;           // chance of each score to be drawn anew
+constexpr double kSpreadsKeep = 0.7, kAllKeep = 0.97;  // correlation of a Crank-Nicolson step with where it was
+constexpr double kEffective = 0.5;                     // share of the effective size that a tempering step leaves
 
 double normal(random::Stream& stream) { return base::inverse_normal(random::uniform(stream.next())); }
 
@@ -148,10 +148,9 @@ class Replicate {
             for (std::size_t lane = 0; lane < trials.size(); ++lane) {
                 const double here = weigher_.log_likelihood(static_cast<int>(lane), readings_here_);
                 p.here[first + lane] = here;
-                p.before[first + lane] =
-                    here > kImpossible && readings_before_ > 0
-                        ? weigher_.log_likelihood(static_cast<int>(lane), readings_before_)
-                        : 0;
+                p.before[first + lane] = here > kImpossible && readings_before_ > 0
+                                             ? weigher_.log_likelihood(static_cast<int>(lane), readings_before_)
+                                             : 0;
             }
         }
         return true;
@@ -319,8 +318,7 @@ Sample sample(const std::shared_ptr<const trip::CompiledTrip>& compiled, const E
         }
         return true;
     };
-    out.cancelled =
-        ensemble::run(block * options.replicates, {options.threads, block}, task, poll).cancelled;
+    out.cancelled = ensemble::run(block * options.replicates, {options.threads, block}, task, poll).cancelled;
     return out;
 }
 

@@ -29,9 +29,9 @@ class LoadTest {
         const One available(pack_.state_at(engine::kAvailableCharge, hour_, lane_));
         const One slow = battery::slowness(b, temp_c);
         const bool runs = r.compressor ? *r.compressor : pack_.state_at(engine::kCompressorRuns, hour_, lane_) > 0.5;
-        const double charge_w = r.charge_w ? *r.charge_w
-                                           : series(engine::kSeriesSolarW) + series(engine::kSeriesDcDcW) +
-                                                 series(engine::kSeriesMainsW);
+        const double charge_w =
+            r.charge_w ? *r.charge_w
+                       : series(engine::kSeriesSolarW) + series(engine::kSeriesDcDcW) + series(engine::kSeriesMainsW);
         const double loads_w = r.loads_w ? *r.loads_w : series(engine::kSeriesOtherLoadsW);
         circuit::BusInput<One> in{};
         in.distribution_a = One(loads_w / base::kNominalRestingV);

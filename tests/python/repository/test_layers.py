@@ -58,6 +58,7 @@ ARROWS = {
         "trip",
     },
     "ensemble": {"base", "config", "engine"},
+    "forecast": {"base", "engine", "ensemble", "random"},
     "api": {"config", "ensemble", "stats", "trip"},
 }
 

@@ -46,8 +46,8 @@ class PackRunner {
     virtual void give(const GivenScores* scores) = 0;
     // Trial numbers that take the place of a trial's own for some of its draws; null for none.
     virtual void renumber(const TrialNumbers* numbers) = 0;
-    // From now on trials are left after so many hours, 0 for none: what they report is of that time, as it is in a whole
-    // run. The end of the trip, such as a day that gets full, is then counted at that hour.
+    // From now on trials are left after so many hours, 0 for none: what they report is of that time, as it is in a
+    // whole run. The end of the trip, such as a day that gets full, is then counted at that hour.
     virtual void leave_after(int hours) = 0;
     // From now on StateRows are kept.
     virtual void keep_states() = 0;

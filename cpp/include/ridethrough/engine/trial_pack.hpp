@@ -14,7 +14,11 @@ class TrialPack {
   public:
     // `sky` stands outside, so that no call that is not inlined can reach what a pack holds.
     RT_INLINE TrialPack(const PlanView<T>& view, const Buffers<V>& buffers, SkyDays<V>& sky)
-        : plan_(view.plan), hours_(view, buffers, sky), van_(view.plan, buffers), clock_(plan_.run, plan_.runs), steps_(buffers.steps) {}
+        : plan_(view.plan),
+          hours_(view, buffers, sky),
+          van_(view.plan, buffers),
+          clock_(plan_.run, plan_.runs),
+          steps_(buffers.steps) {}
 
     // False where `stop` was raised: the pack's results are then not to be used.
     RT_INLINE bool run(Stop stop) {

@@ -38,10 +38,10 @@ struct SamplerOptions {
     int threads = 0;
 };
 struct Sample {
-    Copies copies;                         // [replicates * particles], replicate by replicate, of equal weight in each
-    std::vector<double> log_evidence;      // [replicates]; minus infinity: nothing that was drawn fits at all
-    std::vector<int> stages;               // [replicates] tempering steps
-    std::vector<double> accepted;          // [replicates] share of moves
+    Copies copies;                     // [replicates * particles], replicate by replicate, of equal weight in each
+    std::vector<double> log_evidence;  // [replicates]; minus infinity: nothing that was drawn fits at all
+    std::vector<int> stages;           // [replicates] tempering steps
+    std::vector<double> accepted;      // [replicates] share of moves
     bool cancelled = false;
 };
 // Sequential Monte Carlo (Del Moral, Doucet and Jasra 2006, J. R. Stat. Soc. B 68): readings in the order of time, each

@@ -33,7 +33,8 @@ struct MeterReading {
     double own_variance(double true_value) const;
 };
 
-// In an order that hangs on what they say alone, whatever order they are given in. InputError where one is out of range.
+// In an order that hangs on what they say alone, whatever order they are given in. InputError where one is out of
+// range.
 std::vector<MeterReading> in_order(const trip::CompiledTrip& compiled, std::vector<MeterReading> readings);
 
 // Log of the probability that normal errors of variance `variance` bring a true value into [low, high], or their
