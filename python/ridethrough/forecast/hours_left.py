@@ -32,7 +32,7 @@ def hours_left_notes(reading: Reading, hour: float, clock: TripClock) -> list[st
 def _next_sun(hour: float, clock: TripClock) -> float | None:
     """Hours until the next sunrise; None where it does not rise within the trip's next day."""
     compiled = clock.compiled
-    clock_h = compiled.start_hour + float(compiled.clock.gone_on_h(hour))
+    clock_h = clock.clock_h(hour)
     start = date.fromisoformat(compiled.start_date)
     day = int(clock_h // 24)
     site = place_at(places_of(clock.trip), day + 1).site

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 import ridethrough._core as _core
 
@@ -96,7 +97,7 @@ class Observed:
 
 
 def observe(
-    readings: Iterable[Reading | str], van: Van, trip: Trip, now: str, compiled: _core.Compiled | None = None
+    readings: Iterable[Reading | str], van: Van, trip: Trip, now: str | date, compiled: _core.Compiled | None = None
 ) -> Observed:
     """What readings of a van on a trip say.
 
@@ -108,7 +109,7 @@ def observe(
         Whose meters show them.
     trip : Trip
         On which.
-    now : str
+    now : str or datetime
         "2026-09-24 20:00"; readings without a time are of now.
     compiled : Compiled, optional
         The two compiled, where that is there already.
@@ -243,16 +244,12 @@ def _volts(reading: Reading, hour: float, clock: TripClock) -> Observation:
     on = None if reading.on is None else loads_w(clock.van, reading.on)
     return Observation(
         *("volts", hour, reading.low, reading.high, error_value("volts_noise")),
-        bias=f"volts at {at}, day {_day(clock, hour)}",
+        bias=f"volts at {at}, day {clock.day_of(hour)}",
         bias_sd=sum_of_sds(meter, *shared),
         at=at,
         compressor=reading.compressor,
         loads_w=on,
     )
-
-
-def _day(clock: TripClock, hour: float) -> int:
-    return int((clock.compiled.start_hour + float(clock.compiled.clock.gone_on_h(hour))) // 24) + 1
 
 
 def surface_charge_v(clock: TripClock, hour: float, reading: Reading) -> float:

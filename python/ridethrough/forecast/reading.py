@@ -46,7 +46,7 @@ class Reading:
         Of volts and amperes: whether the fridge's compressor runs; not given: as in each trial.
     time : str, date or datetime, optional
         Clock time of the trip, "2026-09-24 20:00"; of a yield a date is enough. Not given: now.
-    on : sequence of str, optional
+    on : str or sequence of str, optional
         Of volts and amperes: names of all loads that are on, as in the van, besides fridge and standing loads; an
         empty list: none. Not given: what each trial has on.
     charged : str, date or datetime, optional
@@ -81,7 +81,7 @@ class Reading:
     at: str = "terminals"
     compressor: bool | None = None
     time: str | date | None = None
-    on: tuple[str, ...] | list[str] | None = None
+    on: tuple[str, ...] | list[str] | str | None = None
     charged: str | date | None = None
     full: str | date | None = None
     meter: str | None = None
@@ -93,10 +93,10 @@ class Reading:
         values = {
             "at": read_place(self._told("at", said)),
             "compressor": self._told("compressor", said),
-            "time": read_time("time", self._told("time", said), day_alone=day_alone),
+            "time": read_time("Reading.time", self._told("time", said), day_alone=day_alone),
             "on": read_loads(self._told("on", said)),
-            "charged": read_time("charged", self._told("charged", said), day_alone=False),
-            "full": read_time("full", self._told("full", said), day_alone=True),
+            "charged": read_time("Reading.charged", self._told("charged", said), day_alone=False),
+            "full": read_time("Reading.full", self._told("full", said), day_alone=True),
             "meter": read_meter(self._told("meter", said)),
         }
         if values["compressor"] not in (None, True, False):

@@ -28,7 +28,7 @@ def split_clauses(text: str) -> tuple[str, dict[str, Any]]:
     """The reading itself, and by argument what the clauses after it say."""
     first, *clauses = re.split(r"\s*[,;](?!\d)\s*", text.strip())
     head, found = first, dict[str, Any]()
-    while cut := re.fullmatch(r"(?P<head>.+?)\s+(?P<word>at|by)\s+(?P<name>[a-z][a-z ]*)", head, re.IGNORECASE):
+    while cut := re.fullmatch(r"(?P<head>.+)\s+(?P<word>at|by)\s+(?P<name>[a-z][a-z ]*)", head, re.IGNORECASE):
         head = cut["head"]
         clauses.append(f"{cut['word']} {cut['name']}")
     for clause in clauses:
@@ -112,11 +112,11 @@ def read_loads(value: object) -> tuple[str, ...] | None:
     return tuple(names)
 
 
-def read_time(name: str, value: object, *, day_alone: bool) -> str | None:
+def read_time(path: str, value: object, *, day_alone: bool) -> str | None:
     """A date and time as "2026-09-24 20:00", where ``day_alone`` a date too; None as it is."""
     if value is None:
         return None
-    path, text = f"Reading.{name}", to_python_value(value)
+    text = to_python_value(value)
     if not isinstance(text, str):
         raise bad_input(path, value, allowed='"2026-09-24 20:00"')
     text = (

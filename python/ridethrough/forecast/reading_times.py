@@ -11,9 +11,10 @@ import numpy as np
 import ridethrough._core as _core
 
 from ..model.classes import Trip, Van
-from ..model.clocks import compile_with_clock, dated, since_start
+from ..model.clocks import clock_hours, compile_with_clock, dated, since_start
 from ..model.errors import bad_input
 from ..model.places import place_at, places_of
+from .reading_clauses import read_time
 
 CHARGING = ("drive", "day_trip", "idling", "generator", "shore_power")  # of what a trip plans
 _SUN_HIGH_ENOUGH = 0.087  # sine of 5 degrees, under which panels give next to nothing; own choice
@@ -32,11 +33,14 @@ class TripClock:
     now: str
 
     @staticmethod
-    def of(van: Van, trip: Trip, now: str, compiled: _core.Compiled | None = None) -> TripClock:
+    def of(van: Van, trip: Trip, now: str | date, compiled: _core.Compiled | None = None) -> TripClock:
         """With ``now`` as "2026-09-24 20:00"; InputError where that is not within the trip."""
-        clock = TripClock(van, trip, compile_with_clock(van, trip) if compiled is None else compiled, now)
+        text = read_time("now", now, day_alone=False)
+        if text is None:
+            raise bad_input("now", reason="must be given", hint='a time of the trip, "2026-09-24 20:00"')
+        clock = TripClock(van, trip, compile_with_clock(van, trip) if compiled is None else compiled, text)
         if not 0 <= clock.now_h <= clock.compiled.hours:
-            raise bad_input("now", now, reason="not within the trip", allowed=f"{clock.start} to {clock.end}")
+            raise bad_input("now", text, reason="not within the trip", allowed=f"{clock.start} to {clock.end}")
         return clock
 
     @property
@@ -47,8 +51,7 @@ class TripClock:
     @property
     def end(self) -> str:
         """Clock time of the end."""
-        clock_h = self.compiled.start_hour + self.compiled.clock.gone_on_h(self.compiled.hours)
-        return dated(self.compiled, float(clock_h))
+        return dated(self.compiled, self.clock_h(self.compiled.hours))
 
     @cached_property
     def now_h(self) -> float:
@@ -82,14 +85,21 @@ class TripClock:
     def _evening_of(self, day: str) -> float:
         return self.hour_of(f"{day} {_YESTERDAY_HOUR}:00")
 
+    def clock_h(self, hour: float) -> float:
+        """Hours on the clock, from midnight of the day of the start, of hours since the start."""
+        return float(clock_hours(self.compiled, hour))
+
+    def day_of(self, hour: float) -> int:
+        """Day of the trip, 1 the day of the start, on which an hour since the start lies."""
+        return int(self.clock_h(hour) // 24) + 1
+
     def hour_of_full(self, full: str) -> float:
         """Hours from the start to a true full charge; of a date alone at noon."""
         return self.hour_of(f"{full} {_NOON}" if len(full) == 10 else full)
 
     def first_day_is_cut(self, hour: float) -> bool:
         """Whether an hour lies on the day of the start, of whose yield the Sun gave some before the start."""
-        day = (self.compiled.start_hour + float(self.compiled.clock.gone_on_h(hour))) // 24
-        return day < 1 and (self.compiled.start_hour >= 12 or self._sun_is_up(np.array([0.0]))[0])
+        return self.day_of(hour) < 2 and (self.compiled.start_hour >= 12 or self._sun_is_up(np.array([0.0]))[0])
 
     def charged_before_h(self, hour: float, charged: str | None) -> float:
         """Hours since the Sun or a charger last charged the battery, as said, else by the Sun and the trip's plan."""
@@ -118,7 +128,6 @@ class TripClock:
     ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
         start = date.fromisoformat(self.compiled.start_date)
         utc = 24 * _core.day_number(start.year, start.month, start.day) + self.compiled.start_hour + hours
-        night = int(self.compiled.start_hour + float(np.max(hours))) // 24 + 1
-        site = place_at(places_of(self.trip), night).site
+        site = place_at(places_of(self.trip), self.day_of(float(np.max(hours)))).site
         sine = _core.sun_position(utc - self.compiled.clock.utc_offset_h, site.latitude, site.longitude)[0]
         return np.asarray(sine > _SUN_HIGH_ENOUGH)

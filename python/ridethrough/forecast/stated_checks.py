@@ -43,7 +43,7 @@ def stated_notes(reading: Reading, clock: TripClock) -> list[str]:
         assert van.water is not None  # require_device
         share = reading.value / van.water.fresh_l
         return [
-            f"Fresh water: {reading.value:g} l, {share:.0%} of the tank; it takes no part in the battery's forecast."
+            f"Fresh water: {reading.value:g} l, {100 * share:.0f} % of the tank; no part of the battery's forecast."
         ]
     if text.startswith("charger set to"):
         return _charge_type(text.rpartition(" ")[2], is_lithium(van))
