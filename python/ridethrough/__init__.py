@@ -30,6 +30,7 @@ from .files.named_scenario import Scenario
 from .files.scenario import load_scenario
 from .files.scenario_writer import save_scenario
 from .files.starter_file import new_scenario
+from .forecast.reading import Reading
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -198,6 +199,7 @@ __all__ = [
     "Prices",
     "Radio",
     "RareRisk",
+    "Reading",
     "Result",
     "Risk",
     "Router",

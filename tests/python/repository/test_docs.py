@@ -43,7 +43,7 @@ def public() -> dict[str, Any]:
 
 PUBLIC = public()
 # What users get and do not make: its attributes count, not its constructor's arguments.
-MADE_BY_USERS = {"Bundle", "Candidate", "Habits", "PricedPart", "Prices", "Scenario"}
+MADE_BY_USERS = {"Bundle", "Candidate", "Habits", "PricedPart", "Prices", "Reading", "Scenario"}
 
 
 def exempt(name: str) -> set[str]:

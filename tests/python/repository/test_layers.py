@@ -120,6 +120,7 @@ PACKAGE_ARROWS = {
     "weather": {"model"},
     "files": {"model"},
     "engine": {"model"},
+    "forecast": {"model"},
     "money": {"model"},
     "studies": {"engine", "model", "money", "weather"},
     "report": {"engine", "files", "model", "money", "studies"},

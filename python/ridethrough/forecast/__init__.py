@@ -1,0 +1,1 @@
+"""What meters show during a trip, and what it says of the rest of it."""

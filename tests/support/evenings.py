@@ -1,0 +1,30 @@
+"""A van and a trip of five nights with an evening on which its meters are read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import ridethrough as rt
+from ridethrough.forecast.meter_readings import Observation, observe
+from ridethrough.forecast.reading_times import TripClock
+from small_runs import CLIMATE, PLACE
+
+TRIP = rt.Trip(site=rt.Site(**PLACE, climate=CLIMATE), start="2026-11-06 15:00", nights=5)
+AGM = rt.Van(battery=rt.AgmBattery(capacity_ah=130), water=rt.WaterTanks())
+POLAR = TRIP.replace(site=rt.Site(latitude=70.7, longitude=25.0), start="2026-12-06 15:00")  # no sunrise
+LITHIUM = rt.Van(battery=rt.LithiumBattery(capacity_ah=130))
+NOW = "2026-11-08 20:00"  # 53 h after the start
+
+
+def clock(van: rt.Van = AGM, trip: rt.Trip = TRIP, now: str = NOW) -> TripClock:
+    return TripClock.of(van, trip, now)
+
+
+def observation(reading: Any, van: rt.Van = AGM, trip: rt.Trip = TRIP, now: str = NOW) -> Observation:
+    """Of one reading."""
+    (found,) = observe([reading], van, trip, now).observations
+    return found
+
+
+def notes(reading: Any, van: rt.Van = AGM, trip: rt.Trip = TRIP, now: str = NOW) -> str:
+    return " ".join(observe([reading], van, trip, now).notes)
