@@ -8,6 +8,7 @@
 
 #include "bindings.hpp"
 #include "ensemble.hpp"
+#include "ridethrough/forecast/estimates.hpp"
 #include "ridethrough/forecast/posterior.hpp"
 
 namespace {
@@ -97,6 +98,14 @@ py::dict sample_posterior(const std::shared_ptr<const trip::CompiledTrip>& compi
     return out;
 }
 
+// Numbers of an array without a copy where they are of that type already.
+template <class T>
+using Numbers = py::array_t<T, py::array::c_style | py::array::forcecast>;
+template <class T>
+std::span<const T> span_of(const Numbers<T>& values) {
+    return {values.data(), static_cast<std::size_t>(values.size())};
+}
+
 }  // namespace
 
 void bind_forecast(py::module_& m) {
@@ -121,6 +130,31 @@ void bind_forecast(py::module_& m) {
           py::kw_only(), py::arg("seed"), py::arg("particles") = 1024, py::arg("replicates") = 8, py::arg("moves") = 36,
           py::arg("threads") = 0, py::arg("kept_on") = true, py::arg("progress") = py::none(),
           "Scores and trial numbers of copies that fit the readings, by sequential Monte Carlo in replicates.");
+    m.def(
+        "weights",
+        [](const Numbers<double>& log_likelihood) {
+            const forecast::Weights w = forecast::weights(span_of(log_likelihood));
+            py::dict out;
+            out["share"] = py::array_t<double>(std::ssize(w.share), w.share.data());
+            out["effective"] = w.effective;
+            out["largest"] = w.largest;
+            out["log_mean"] = w.log_mean;
+            return out;
+        },
+        py::arg("log_likelihood"), "Weights whose sum is 1, their effective number, the largest, the log evidence.");
+    m.def(
+        "weighted_share",
+        [](const Numbers<double>& share, const Numbers<std::uint8_t>& event, double confidence) {
+            return forecast::weighted_share(span_of(share), span_of(event), confidence);
+        },
+        py::arg("share"), py::arg("event"), py::arg("confidence") = 0.95,
+        "Share of the weight on trials with an event, with its score interval.");
+    m.def(
+        "weighted_mean",
+        [](const Numbers<double>& share, const Numbers<double>& values, double confidence) {
+            return forecast::weighted_mean(span_of(share), span_of(values), confidence);
+        },
+        py::arg("share"), py::arg("values"), py::arg("confidence") = 0.95, "Weighted mean with its interval.");
     m.def("split_days", &forecast::split_days, py::arg("compiled"), py::arg("now_h"),
           "For each purpose the first day of which nothing has been seen by now.");
     m.def("future_scores", &forecast::future_scores, py::arg("compiled"), py::arg("scores"), py::arg("now_h"),

@@ -58,7 +58,7 @@ ARROWS = {
         "trip",
     },
     "ensemble": {"base", "config", "engine"},
-    "forecast": {"base", "engine", "ensemble", "random"},
+    "forecast": {"base", "battery", "charging", "circuit", "engine", "ensemble", "random", "simd", "stats", "trip"},
     "api": {"config", "ensemble", "stats", "trip"},
 }
 
