@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+from types import ModuleType
 from typing import Any
 
 import ridethrough as rt
@@ -28,3 +30,15 @@ def observation(reading: Any, van: rt.Van = AGM, trip: rt.Trip = TRIP, now: str 
 
 def notes(reading: Any, van: rt.Van = AGM, trip: rt.Trip = TRIP, now: str = NOW) -> str:
     return " ".join(observe([reading], van, trip, now).notes)
+
+
+def failed_examples(module: ModuleType) -> list[str]:
+    """What the examples in a module's docstrings print that they should not; there must be some."""
+    said: list[str] = []
+    names = {**vars(module), "rt": rt, "van": AGM, "trip": TRIP}
+    tests = [test for test in doctest.DocTestFinder().find(module, globs=names) if test.examples]
+    assert tests, f"no example in {module.__name__}"
+    runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS)
+    for test in tests:
+        runner.run(test, out=said.append)
+    return said

@@ -123,6 +123,12 @@ def observe(
     ------
     InputError
         A reading later than now, outside the trip, of a device that the van has not, or that cannot be.
+
+    Examples
+    --------
+    >>> seen = observe(["62 %", "310 Wh today"], van, trip, "2026-11-07 20:00")
+    >>> [(one.quantity, one.hour, one.low, one.high) for one in seen.observations]
+    [('yield_wh', 29.0, 309.5, 310.5), ('soc', 29.0, 0.615, 0.625)]
     """
     clock = TripClock.of(van, trip, now, compiled)
     timed = [_Timed.of(one, clock) for one in ([readings] if isinstance(readings, (str, Reading)) else readings)]
@@ -240,16 +246,29 @@ def _volts(reading: Reading, hour: float, clock: TripClock) -> Observation:
     ]
     if not lithium:
         shared.append(surface_charge_v(clock, hour, reading))
-    meter = error_value("volts_shared" if at == "terminals" else f"volts_shared_{at}")
-    on = None if reading.on is None else loads_w(clock.van, reading.on)
+    place = "" if at == "terminals" else f"_{at}"
+    own = [error_value("volts_noise")]
+    if reading.compressor is None:
+        own.append(error_value(f"volts_compressor_unknown{place}"))
     return Observation(
-        *("volts", hour, reading.low, reading.high, error_value("volts_noise")),
+        *("volts", hour, reading.low, reading.high, sum_of_sds(*own)),
         bias=f"volts at {at}, day {clock.day_of(hour)}",
-        bias_sd=sum_of_sds(meter, *shared),
+        bias_sd=sum_of_sds(error_value(f"volts_shared{place}"), *shared),
         at=at,
         compressor=reading.compressor,
-        loads_w=on,
+        loads_w=_named_loads_w(reading, clock),
+        charge_w=_no_charge_w(reading, hour, clock),
     )
+
+
+def _named_loads_w(reading: Reading, clock: TripClock) -> float | None:
+    return None if reading.on is None else loads_w(clock.van, reading.on)
+
+
+def _no_charge_w(reading: Reading, hour: float, clock: TripClock) -> float | None:
+    """None where nothing is said of it: as in the trial; 0 where charging is said to have ended before."""
+    ended = reading.charged is not None and clock.charged_before_h(hour, str(reading.charged)) > 0
+    return 0.0 if ended else None
 
 
 def surface_charge_v(clock: TripClock, hour: float, reading: Reading) -> float:
@@ -260,10 +279,19 @@ def surface_charge_v(clock: TripClock, hour: float, reading: Reading) -> float:
 
 
 def _amps(reading: Reading, hour: float, clock: TripClock) -> Observation:
-    on = None if reading.on is None else loads_w(clock.van, reading.on)
-    relative = [error_value("amps_relative"), *([] if on is None else [error_value("amps_of_loads")])]
+    """Amperes are of the moment: what is not said of it, and clouds within the hour, make them a hint and no more."""
+    on = _named_loads_w(reading, clock)
+    own, relative = [error_value("amps_noise")], [error_value("amps_relative")]
+    if reading.compressor is None:
+        own.append(error_value("amps_compressor_unknown"))
+    if on is None:
+        own.append(error_value("amps_loads_unknown"))
+    else:
+        relative.append(error_value("amps_of_loads"))
+    if clock.charged_before_h(hour, None) == 0:
+        relative.append(error_value("amps_of_sun"))
     return Observation(
-        *("amps", hour, reading.low, reading.high, error_value("amps_noise"), sum_of_sds(*relative)),
+        *("amps", hour, reading.low, reading.high, sum_of_sds(*own), sum_of_sds(*relative)),
         compressor=reading.compressor,
         loads_w=on,
     )

@@ -72,6 +72,12 @@ def read_outlook(outlook: Any, clock: TripClock) -> tuple[DayOutlook, ...]:
     ------
     InputError
         A day that is today, past or after the trip's end, a word that is not known, more sun than there is.
+
+    Examples
+    --------
+    >>> clock = TripClock.of(van, trip, "2026-11-06 20:00")
+    >>> [(one.day, one.clearness) for one in read_outlook("sunny, dull", clock)]
+    [(2, 0.68), (3, 0.25)]
     """
     found = []
     for day, said in sorted(_by_day(outlook, clock).items()):
@@ -83,7 +89,13 @@ def read_outlook(outlook: Any, clock: TripClock) -> tuple[DayOutlook, ...]:
 
 
 def dull_days(days: int, clock: TripClock) -> tuple[DayOutlook, ...]:
-    """The next so many days dull for certain: "what if we get four"."""
+    """The next so many days dull for certain: "what if we get four".
+
+    Examples
+    --------
+    >>> dull_days(1, TripClock.of(van, trip, "2026-11-06 20:00"))
+    (DayOutlook(day=2, clearness=0.25, sd=0.0),)
+    """
     most = _last_day(clock) - _today(clock)
     count = validate_int("dull_days", days, 1, max(most, 1))
     if most < 1:

@@ -25,7 +25,13 @@ NOTHING = "nothing"
 
 
 def split_clauses(text: str) -> tuple[str, dict[str, Any]]:
-    """The reading itself, and by argument what the clauses after it say."""
+    """The reading itself, and by argument what the clauses after it say.
+
+    Examples
+    --------
+    >>> split_clauses("12.1 V at fridge, compressor on")
+    ('12.1 V', {'compressor': True, 'at': 'fridge'})
+    """
     first, *clauses = re.split(r"\s*[,;](?!\d)\s*", text.strip())
     head, found = first, dict[str, Any]()
     while cut := re.fullmatch(r"(?P<head>.+)\s+(?P<word>at|by)\s+(?P<name>[a-z][a-z ]*)", head, re.IGNORECASE):

@@ -98,7 +98,14 @@ class Meaning:
 
 @lru_cache(maxsize=1024)
 def meaning_of(text: str) -> Meaning:
-    """What a text says; InputError where it says nothing that can be read, or nothing that can be true."""
+    """What a text says; InputError where it says nothing that can be read, or nothing that can be true.
+
+    Examples
+    --------
+    >>> said = meaning_of("-38 Ah")
+    >>> said.quantity, said.low, said.high, said.text
+    ('ah_used', 37.5, 38.5, '38 Ah used')
+    """
     plain = re.sub(r"\s+", " ", text.translate(_MINUS)).strip()
     if (words := plain.lower().removeprefix("the ")) in _CANONICAL:
         return Meaning(CHARGER, 0.0, 0.0, 0.0, _CANONICAL[words])

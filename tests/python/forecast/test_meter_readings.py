@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 import ridethrough as rt
-from evenings import AGM, LITHIUM, NOW, TRIP, observation
+from evenings import AGM, LITHIUM, NOW, TRIP, failed_examples, observation
+from ridethrough.forecast import meter_readings
 from ridethrough.forecast.meter_errors import error_value, sum_of_sds
 from ridethrough.forecast.meter_readings import MOST_SHARE, Observation, observe
 
@@ -110,10 +111,26 @@ def test_volts_carry_place_compressor_and_loads() -> None:
 
 
 def test_volts_of_one_day_at_one_place_share_their_error() -> None:
-    readings = ["12.1 V", "12.2 V, 2026-11-08 18:00", "12.1 V at panel", "12.3 V, 2026-11-07 20:00"]
+    looks = ("12.1 V", "12.2 V, 2026-11-08 18:00", "12.1 V at panel", "12.3 V, 2026-11-07 20:00")
+    readings = [f"{look}, compressor off" for look in looks]
     biases = [one.bias for one in observe(readings, AGM, TRIP, NOW).observations]
     assert len({*biases}) == 3
     assert all(one.sd < one.bias_sd / 3 for one in observe(readings, AGM, TRIP, NOW).observations)
+
+
+def test_volts_where_the_compressor_is_not_told_are_wider_the_farther_from_the_battery() -> None:
+    def wider(at: str) -> float:
+        return (
+            observation(rt.Reading("12.1 V", at=at)).sd - observation(rt.Reading("12.1 V", at=at, compressor=True)).sd
+        )
+
+    assert 0 < wider("terminals") < wider("panel") < wider("fridge")
+
+
+def test_where_charging_has_ended_nothing_charges() -> None:
+    assert observation("12.5 V, charged 2026-11-08 17:00").charge_w == 0
+    assert observation(f"12.5 V, charged {NOW}").charge_w is None
+    assert observation("12.5 V").charge_w is None
 
 
 def test_surface_charge_widens_lead_acid_alone() -> None:
@@ -130,8 +147,12 @@ def test_surface_charge_widens_lead_acid_alone() -> None:
 def test_amperes() -> None:
     one = observation("8 A in, compressor off")
     assert (one.quantity, one.low, one.high, one.compressor) == ("amps", -8.5, -7.5, False)
-    assert (one.sd, one.relative_sd) == (0.1, 0.03)
-    assert observation("4.2 A, lights on").relative_sd == pytest.approx(sum_of_sds(0.03, 0.10))
+    assert (one.sd, one.relative_sd) == (sum_of_sds(0.1, 0.5), 0.03)
+    said = observation("4.2 A, lights on, compressor on")
+    assert (said.sd, said.relative_sd) == pytest.approx((0.1, sum_of_sds(0.03, 0.10)))
+    assert observation("4.2 A").sd > 2  # the compressor may run or not
+    by_day = observation("8 A in, compressor off, 2026-11-08 12:00")
+    assert by_day.relative_sd == pytest.approx(sum_of_sds(0.03, 0.3))
 
 
 def test_a_yield_has_a_floor_and_a_shared_scale() -> None:
@@ -178,3 +199,7 @@ def test_fridge_and_charger() -> None:
 def test_what_cannot_be(text: str, van: rt.Van, words: str) -> None:
     with pytest.raises(rt.InputError, match=words):
         observe([text], van, TRIP, NOW)
+
+
+def test_examples() -> None:
+    assert failed_examples(meter_readings) == []

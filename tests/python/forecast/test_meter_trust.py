@@ -6,7 +6,8 @@ import re
 
 import pytest
 import ridethrough as rt
-from evenings import AGM, LITHIUM, observation
+from evenings import AGM, LITHIUM, failed_examples, observation
+from ridethrough.forecast import meter_trust
 from ridethrough.forecast.meter_trust import counter_sd, percentage_trust
 
 
@@ -44,3 +45,7 @@ def test_what_is_refused() -> None:
         percentage_trust(AGM, "oracle")
     with pytest.raises(rt.InputError, match="days_since_full = -1"):
         percentage_trust(AGM, "counter", -1)
+
+
+def test_examples() -> None:
+    assert failed_examples(meter_trust) == []

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
-from evenings import POLAR, TRIP, clock
+from evenings import POLAR, TRIP, clock, failed_examples
+from ridethrough.forecast import outlook
 from ridethrough.forecast.meter_errors import error_value
 from ridethrough.forecast.outlook import DayOutlook, dull_days, each_day, outlook_sd, read_outlook, skill_of
 
@@ -107,3 +108,7 @@ def test_what_is_refused(outlook: Any, words: str) -> None:
 def test_a_day_without_sun_has_no_irradiation() -> None:
     with pytest.raises(rt.InputError, match="the Sun hardly rises on 2026-12-09"):
         read_outlook(["1 kWh/m2"], clock(trip=POLAR, now="2026-12-08 20:00"))
+
+
+def test_examples() -> None:
+    assert failed_examples(outlook) == []

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 import ridethrough as rt
+from evenings import failed_examples
+from ridethrough.forecast import reading_clauses
 from ridethrough.forecast.reading_clauses import (
     clauses_text,
     read_loads,
@@ -110,3 +112,7 @@ def test_times() -> None:
 def test_times_that_are_refused(time: Any, words: str) -> None:
     with pytest.raises(rt.InputError, match=words):
         read_time("Reading.time", time, day_alone=False)
+
+
+def test_examples() -> None:
+    assert failed_examples(reading_clauses) == []

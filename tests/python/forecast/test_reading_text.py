@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 import ridethrough as rt
+from evenings import failed_examples
+from ridethrough.forecast import reading_text
 from ridethrough.forecast.reading_text import QUANTITIES, WORDS, meaning_of
 
 
@@ -93,3 +95,7 @@ def test_every_quantity_can_be_typed() -> None:
     said = {name: f"10 {quantity.ending}" for name, quantity in QUANTITIES.items()}
     said |= {"yield_wh": "10 Wh today", "yield_ah": "10 Ah today"}
     assert {name: meaning_of(text).quantity for name, text in said.items()} == {name: name for name in said}
+
+
+def test_examples() -> None:
+    assert failed_examples(reading_text) == []
