@@ -10,6 +10,7 @@
 #include "ensemble.hpp"
 #include "ridethrough/forecast/estimates.hpp"
 #include "ridethrough/forecast/posterior.hpp"
+#include "tables.hpp"
 
 namespace {
 using namespace ridethrough;
@@ -98,9 +99,9 @@ py::dict sample_posterior(const std::shared_ptr<const trip::CompiledTrip>& compi
     return out;
 }
 
-// Numbers of an array without a copy where they are of that type already.
-template <class T>
-using Numbers = py::array_t<T, py::array::c_style | py::array::forcecast>;
+using bindings::Numbers;
+
+// Of one dimension, without a copy.
 template <class T>
 std::span<const T> span_of(const Numbers<T>& values) {
     return {values.data(), static_cast<std::size_t>(values.size())};
@@ -157,8 +158,19 @@ void bind_forecast(py::module_& m) {
         py::arg("share"), py::arg("values"), py::arg("confidence") = 0.95, "Weighted mean with its interval.");
     m.def("split_days", &forecast::split_days, py::arg("compiled"), py::arg("now_h"),
           "For each purpose the first day of which nothing has been seen by now.");
-    m.def("future_scores", &forecast::future_scores, py::arg("compiled"), py::arg("scores"), py::arg("now_h"),
-          py::arg("seed"), py::arg("futures"), "Scores of that many futures for each copy; the past stays.");
-    m.def("future_numbers", &forecast::future_numbers, py::arg("numbers"), py::arg("futures"),
-          "Trial numbers from the split on, one of its own for each future.");
+    m.def(
+        "future_scores",
+        [](const trip::CompiledTrip& compiled, const Numbers<double>& scores, double now_h, std::uint64_t seed,
+           int futures) -> py::object {
+            return py::cast(
+                forecast::future_scores(compiled, bindings::table_of("scores", scores), now_h, seed, futures));
+        },
+        py::arg("compiled"), py::arg("scores"), py::arg("now_h"), py::arg("seed"), py::arg("futures"),
+        "Scores of that many futures for each copy; the past stays.");
+    m.def(
+        "future_numbers",
+        [](const Numbers<std::int64_t>& numbers, int futures) -> py::object {
+            return py::cast(forecast::future_numbers(bindings::table_of("numbers", numbers), futures));
+        },
+        py::arg("numbers"), py::arg("futures"), "Trial numbers from the split on, one of its own for each future.");
 }

@@ -13,6 +13,7 @@
 #include "ridethrough/ensemble/hindcast.hpp"
 #include "ridethrough/sun/calendar.hpp"
 #include "schedule.hpp"
+#include "tables.hpp"
 
 namespace {
 using namespace ridethrough;
@@ -57,11 +58,12 @@ std::vector<engine::Series> series_of(const std::vector<std::string>& names) {
 }
 
 engine::TrialNumbers numbers_of(const trip::CompiledTrip& compiled, std::int64_t trials,
-                                const base::Table<std::int64_t>& numbers,
-                                const std::optional<base::Table<std::int64_t>>& later,
+                                const bindings::Numbers<std::int64_t>& numbers,
+                                const std::optional<bindings::Numbers<std::int64_t>>& later,
                                 const std::vector<int>& from_day) {
     const auto purposes = std::ssize(engine::purposes(compiled));
-    const auto check = [&](const char* path, const base::Table<std::int64_t>& table) {
+    const auto check = [&](const char* path, const bindings::Numbers<std::int64_t>& values) {
+        const base::Table<std::int64_t> table = bindings::table_of(path, values);
         if (table.rows() != trials || table.cols() != purposes)
             throw base::InputError({.path = path, .allowed = "shape (trials, " + std::to_string(purposes) + ")"});
         if (!(table >= 0).all()) throw base::InputError({.path = path, .allowed = "0 or more"});
@@ -81,8 +83,8 @@ py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std
                   const std::string& instruction_set, std::int64_t trials_per_task, const py::object& progress,
                   const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
                   const std::vector<std::string>& series, const std::optional<std::vector<std::int64_t>>& listed,
-                  const std::optional<base::Table<std::int64_t>>& numbers,
-                  const std::optional<base::Table<std::int64_t>>& later, const std::vector<int>& from_day) {
+                  const std::optional<bindings::Numbers<std::int64_t>>& numbers,
+                  const std::optional<bindings::Numbers<std::int64_t>>& later, const std::vector<int>& from_day) {
     ensemble::EnsembleOptions options;
     options.first_trial = first_trial;
     options.trials = trials;

@@ -30,7 +30,6 @@ from .files.named_scenario import Scenario
 from .files.scenario import load_scenario
 from .files.scenario_writer import save_scenario
 from .files.starter_file import new_scenario
-from .forecast.reading import Reading
 from .model.classes import (
     AgmBattery,
     AlternatorCable,
@@ -120,6 +119,9 @@ from .studies.sweep_result import Sweep
 from .studies.upgrade_candidates import Candidate, catalogue
 from .studies.upgrade_ranking import upgrades
 from .studies.upgrade_result import Upgrade, Upgrades
+from .tonight.forecast_result import Forecast
+from .tonight.forecasting import forecast
+from .tonight.reading import Reading
 from .version import __version__
 from .weather.climate_from_data import UnplacedClimate
 from .weather.weather_files import read_weather
@@ -154,6 +156,7 @@ __all__ = [
     "ElectricBlanket",
     "FailingDifference",
     "Fan",
+    "Forecast",
     "FreezerBox",
     "Fridge",
     "GasFurnace",
@@ -243,6 +246,7 @@ __all__ = [
     "compare",
     "cutout_settings",
     "explain",
+    "forecast",
     "habits",
     "hindcast",
     "instruction_set",

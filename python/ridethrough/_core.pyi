@@ -92,6 +92,8 @@ class Compiled:
     @property
     def parameter_owners(self) -> list[str]: ...
     @property
+    def purposes(self) -> list[str]: ...
+    @property
     def coordinates(self) -> list[tuple[str, int]]: ...
     @property
     def spread_parameters(self) -> list[int]: ...
@@ -290,6 +292,26 @@ class Interval:
     def end(self) -> str: ...
     def __repr__(self) -> str: ...
 
+class MeterReading:
+    """A meter's reading in numbers, with its errors."""
+    def __init__(
+        self,
+        quantity: str,
+        hour: float,
+        low: float,
+        high: float,
+        sd: float,
+        relative_sd: float = 0.0,
+        bias: str = "",
+        bias_sd: float = 0.0,
+        bias_relative_sd: float = 0.0,
+        at: str = "terminals",
+        compressor: bool | None = None,
+        loads_w: float | None = None,
+        charge_w: float | None = None,
+        since_full_h: float | None = None,
+    ) -> None: ...
+
 class Origin:
     """Whether a value is the default, was given, or was given as measured.
 
@@ -440,6 +462,12 @@ def discrete(values: Sequence[float], weights: Sequence[float], *, per: str | No
 def estimate_text(estimate: Estimate) -> str:
     """The figures behind it: '12 %; sampling error alone 11.9-12.9 %, 20,000 trials'."""
 
+def future_numbers(numbers: ArrayLike, futures: int) -> Any:
+    """Trial numbers from the split on, one of its own for each future."""
+
+def future_scores(compiled: Compiled, scores: ArrayLike, now_h: float, seed: int, futures: int) -> Any:
+    """Scores of that many futures for each copy; the past stays."""
+
 def half_width_reached(estimate: Estimate, half_width: float) -> bool:
     """Whether the interval is as narrow as asked."""
 
@@ -462,6 +490,9 @@ def instruction_set() -> str:
     """Instruction set of the kernel in use: the widest one of the processor, or what RIDETHROUGH_INSTRUCTION_SET
     names.
     """
+
+def log_likelihood(readings: Sequence[MeterReading], true_values: Sequence[float]) -> float:
+    """Log likelihood of readings where those are the true values."""
 
 def mid_month_nodes(monthly_means: Sequence[float]) -> list[float]:
     """Values at mid-months such that the lines between them keep each month's mean."""
@@ -500,6 +531,21 @@ def quantile_interval(column: Any, q: float, confidence: float = 0.95) -> Estima
 def refuse_life_support(load_names: Sequence[str]) -> None:
     """InputError where a load is one that no probability is given for."""
 
+def sample_posterior(
+    compiled: Compiled,
+    readings: Sequence[MeterReading],
+    now_h: float,
+    *,
+    seed: int,
+    particles: int = 1024,
+    replicates: int = 8,
+    moves: int = 36,
+    threads: int = 0,
+    kept_on: bool = True,
+    progress: Any = None,
+) -> dict[str, Any]:
+    """Scores and trial numbers of copies that fit the readings, by sequential Monte Carlo in replicates."""
+
 def schemas() -> tuple[Schema, ...]:
     """All declarations, one for each configuration class."""
 
@@ -516,6 +562,10 @@ def simulate(
     progress: Any = None,
     scores: ArrayLike | None = None,
     time_series: Sequence[str] = [],
+    listed: Sequence[int] | None = None,
+    numbers: ArrayLike | None = None,
+    later: ArrayLike | None = None,
+    from_day: Sequence[int] = [],
 ) -> dict[str, Any]: ...
 def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_offset_h: float) -> dict[str, Any]:
     """Hour by clock hour, what the Sun gives without an atmosphere, in arrays of (days, 24); days count from
@@ -524,6 +574,9 @@ def sky_days(first_day: int, days: int, latitude: float, longitude: float, utc_o
 
 def sky_utc_offset_h(utc_offset_h: float, series_utc_offset_h: float, step_min: int) -> float:
     """Offset of the clock whose midnights part the days of a replayed sky [h]."""
+
+def split_days(compiled: Compiled, now_h: float) -> list[int]:
+    """For each purpose the first day of which nothing has been seen by now."""
 
 def sun_position(utc_hours: ArrayLike, latitude: float, longitude: float) -> tuple[Any, ...]:
     """Cosine of zenith, azimuth [deg from north], distance factor at hours from 1970-01-01 0:00 UTC (Michalsky
@@ -543,6 +596,29 @@ def triangular(low: float, mode: float, high: float, *, per: str | None = None) 
 
 def uniform(low: float, high: float, *, per: str | None = None) -> Spread:
     """Equally likely from low to high."""
+
+def weigh(
+    compiled: Compiled,
+    readings: Sequence[MeterReading],
+    now_h: float,
+    trials: int,
+    seed: int,
+    *,
+    first_trial: int = 0,
+    threads: int = 0,
+    kept_on: bool = True,
+    progress: Any = None,
+) -> dict[str, Any]:
+    """Log likelihood of readings for each trial; minus infinity where the fridge was dropped before now."""
+
+def weighted_mean(share: ArrayLike, values: ArrayLike, confidence: float = 0.95) -> Estimate:
+    """Weighted mean with its interval."""
+
+def weighted_share(share: ArrayLike, event: ArrayLike, confidence: float = 0.95) -> Estimate:
+    """Share of the weight on trials with an event, with its score interval."""
+
+def weights(log_likelihood: ArrayLike) -> dict[str, Any]:
+    """Weights whose sum is 1, their effective number, the largest, the log evidence."""
 
 def wilson(events: int, trials: int, confidence: float = 0.95) -> Estimate:
     """Share of trials with an event and its score interval (Wilson 1927)."""

@@ -7,8 +7,8 @@ from types import ModuleType
 from typing import Any
 
 import ridethrough as rt
-from ridethrough.forecast.meter_readings import Observation, observe
-from ridethrough.forecast.reading_times import TripClock
+from ridethrough.tonight.meter_readings import Observation, observe
+from ridethrough.tonight.reading_times import TripClock
 from small_runs import CLIMATE, PLACE
 
 TRIP = rt.Trip(site=rt.Site(**PLACE, climate=CLIMATE), start="2026-11-06 15:00", nights=5)

@@ -20,6 +20,7 @@ from .output import print_json
 from .pages import run_plot, run_report
 from .run import run_scenario
 from .studies import run_compare, run_size, run_upgrades
+from .tonight import run_tonight
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -84,4 +85,5 @@ _FUNCTIONS: dict[str, Callable[[Namespace], int]] = {
     "upgrades": run_upgrades,
     "plot": run_plot,
     "report": run_report,
+    "tonight": run_tonight,
 }

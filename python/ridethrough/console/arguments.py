@@ -15,7 +15,7 @@ from ..report.plots import KINDS
 from ..version import __version__
 from .exit_status import BAD_INPUT
 
-VERBS = ("run", "new", "explain", "compare", "size", "upgrades", "plot", "report")
+VERBS = ("run", "new", "explain", "compare", "size", "upgrades", "plot", "report", "tonight")
 
 
 class Parser(argparse.ArgumentParser):
@@ -111,7 +111,33 @@ def parser() -> argparse.ArgumentParser:
             "two sheets of A4.",
         )
     )
+    _tonight(
+        verb(
+            "tonight",
+            "on the way: what the meters show, and what that does to the forecast",
+            "Takes what meters show during the trip of a scenario file and prints the chance of a cut-out from now on: "
+            "before tomorrow's sun, by each day, by the end.",
+        )
+    )
     return top
+
+
+def _tonight(tonight: argparse.ArgumentParser) -> None:
+    tonight.add_argument("file", metavar="FILE", help="scenario file of the whole trip, from its start")
+    tonight.add_argument("--now", required=True, metavar="TIME", help='clock time of the trip, "2026-09-24 20:00"')
+    tonight.add_argument(
+        "--reading",
+        action="append",
+        default=[],
+        metavar="TEXT",
+        help='"62 %%", "12.1 V at fridge compressor on", "38 Ah used", "310 Wh today", "5 degC"; of an earlier time '
+        'with it: "71 %% 2026-09-23 20:00". Give it again for another one',
+    )
+    tonight.add_argument(
+        "--cut-out-before", action="store_true", help="a cut-out has, or may have, dropped the fridge before now"
+    )
+    tonight.add_argument("--narrow", action="store_true", help="lines of 45 columns, for a phone")
+    _run_options(tonight)
 
 
 def _run(run: argparse.ArgumentParser) -> None:

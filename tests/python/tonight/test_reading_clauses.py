@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from evenings import failed_examples
-from ridethrough.forecast import reading_clauses
-from ridethrough.forecast.reading_clauses import (
+from ridethrough.tonight import reading_clauses
+from ridethrough.tonight.reading_clauses import (
     clauses_text,
     read_loads,
     read_meter,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import ridethrough as rt
 from evenings import AGM, LITHIUM, notes
-from ridethrough.forecast.reading_text import WORDS
-from ridethrough.forecast.stated_checks import require_device
+from ridethrough.tonight.reading_text import WORDS
+from ridethrough.tonight.stated_checks import require_device
 
 
 @pytest.mark.parametrize(

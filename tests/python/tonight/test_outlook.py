@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import ridethrough as rt
 from evenings import POLAR, TRIP, clock, failed_examples
-from ridethrough.forecast import outlook
-from ridethrough.forecast.meter_errors import error_value
-from ridethrough.forecast.outlook import DayOutlook, dull_days, each_day, outlook_sd, read_outlook, skill_of
+from ridethrough.tonight import outlook
+from ridethrough.tonight.meter_errors import error_value
+from ridethrough.tonight.outlook import DayOutlook, dull_days, each_day, outlook_sd, read_outlook, skill_of
 
 LONG = clock(trip=TRIP.replace(nights=14))  # now is the evening of day 3
 

@@ -126,8 +126,14 @@ class TripClock:
     def _sun_is_up(
         self, hours: np.ndarray[tuple[int], np.dtype[np.float64]]
     ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        return self.sun_stands(hours, _SUN_HIGH_ENOUGH)
+
+    def sun_stands(
+        self, hours: np.ndarray[tuple[int], np.dtype[np.float64]], least_sine: float
+    ) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        """Whether the sine of the Sun's height is at least so much, at hours since the start."""
         start = date.fromisoformat(self.compiled.start_date)
         utc = 24 * _core.day_number(start.year, start.month, start.day) + self.compiled.start_hour + hours
         site = place_at(places_of(self.trip), self.day_of(float(np.max(hours)))).site
         sine = _core.sun_position(utc - self.compiled.clock.utc_offset_h, site.latitude, site.longitude)[0]
-        return np.asarray(sine > _SUN_HIGH_ENOUGH)
+        return np.asarray(sine > least_sine)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import ridethrough as rt
 from evenings import failed_examples
-from ridethrough.forecast import reading_text
-from ridethrough.forecast.reading_text import QUANTITIES, WORDS, meaning_of
+from ridethrough.tonight import reading_text
+from ridethrough.tonight.reading_text import QUANTITIES, WORDS, meaning_of
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 import ridethrough as rt
 from evenings import AGM, LITHIUM, NOW, TRIP, clock
-from ridethrough.forecast.reading_times import TripClock
 from ridethrough.model.clocks import compile_with_clock
+from ridethrough.tonight.reading_times import TripClock
 
 
 def test_hours_of_clock_times() -> None:

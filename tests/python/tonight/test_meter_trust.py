@@ -7,8 +7,8 @@ import re
 import pytest
 import ridethrough as rt
 from evenings import AGM, LITHIUM, failed_examples, observation
-from ridethrough.forecast import meter_trust
-from ridethrough.forecast.meter_trust import counter_sd, percentage_trust
+from ridethrough.tonight import meter_trust
+from ridethrough.tonight.meter_trust import counter_sd, percentage_trust
 
 
 def points(text: str) -> list[int]:

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 import ridethrough as rt
 from evenings import AGM, LITHIUM, NOW, TRIP, failed_examples, observation
-from ridethrough.forecast import meter_readings
-from ridethrough.forecast.meter_errors import error_value, sum_of_sds
-from ridethrough.forecast.meter_readings import MOST_SHARE, Observation, observe
+from ridethrough.tonight import meter_readings
+from ridethrough.tonight.meter_errors import error_value, sum_of_sds
+from ridethrough.tonight.meter_readings import MOST_SHARE, Observation, observe
 
 FIELDS = (  # those of the core's MeterReading
     *("quantity", "hour", "low", "high", "sd", "relative_sd", "bias", "bias_sd", "bias_relative_sd", "at"),

@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from ridethrough.forecast.meter_errors import TABLE, TERMS, error_value, sum_of_sds
+from ridethrough.tonight.meter_errors import TABLE, TERMS, error_value, sum_of_sds
 
 ROOM = Path(__file__).parents[3] / "python" / "ridethrough" / "forecast"
 

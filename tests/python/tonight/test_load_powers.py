@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 import ridethrough as rt
-from ridethrough.forecast.load_powers import load_w, loads_w
 from ridethrough.model.classes import CLASSES
+from ridethrough.tonight.load_powers import load_w, loads_w
 
 
 def test_a_few_by_hand() -> None:
