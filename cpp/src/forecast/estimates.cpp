@@ -69,7 +69,8 @@ Weights weights(std::span<const double> log_likelihood) {
 stats::Estimate weighted_share(std::span<const double> share, std::span<const std::uint8_t> event, double confidence) {
     const Moments m = moments(share, event);
     const double p = std::clamp(m.mean, 0.0, 1.0), spread = p * (1 - p);
-    const double n = m.variance > 0 ? spread / m.variance : m.effective;
+    // No more than the effective number: a few light trials with the event do not make a small share sharp.
+    const double n = m.variance > 0 ? std::min(spread / m.variance, m.effective) : m.effective;
     const double z = stats::two_sided_z(confidence), z2n = z * z / n, centre = (p + z2n / 2) / (1 + z2n);
     const double reach = std::sqrt(z2n * (spread + z2n / 4)) / (1 + z2n);
     return {p,

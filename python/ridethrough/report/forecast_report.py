@@ -16,7 +16,8 @@ from .registry import format_report
 from .sentences import percent
 from .trip_description import place_text, van_in_short
 
-_LITTLE = 0.005
+_NARROW = 0.03  # of an interval: a tenth of a point is told then
+_SMALLEST = 0.01  # per cent
 
 
 @format_report.register(Forecast)
@@ -86,15 +87,20 @@ def chance(found: Forecast, estimate: _core.Estimate) -> str:
 
 
 def _chance(estimate: _core.Estimate, trials: str) -> str:
-    low, high = _share(estimate.low), _share(estimate.high)
-    return f"{_share(estimate.value)} % ({low}-{high} %, {trials})"
+    if estimate.value == 0:
+        return f"none seen, at most {_digits(estimate.high, 2)} % ({trials})"
+    places = 1 if estimate.high - estimate.low < _NARROW else 0
+    value, low, high = (_digits(x, places) for x in (estimate.value, estimate.low, estimate.high))
+    return f"{value} % ({low}-{high} %, {trials})"
 
 
-def _share(value: float) -> str:
-    per_cent = 100 * value
-    if per_cent and (per_cent < 100 * _LITTLE or per_cent > 100 * (1 - _LITTLE)):
-        return f"{per_cent:.2f}"
-    return f"{per_cent:.1f}" if per_cent < 10 or per_cent > 90 else f"{per_cent:.0f}"
+def _digits(share: float, places: int) -> str:
+    """A share in per cent: two digits where it is small, none that it has not."""
+    per_cent = 100 * share
+    rarer = min(per_cent, 100 - per_cent)
+    if 0 < rarer < _SMALLEST:
+        return f"under {_SMALLEST}" if per_cent < 50 else f"over {100 - _SMALLEST}"
+    return f"{per_cent:.{2 if 0 < rarer < 1 else places}f}"
 
 
 def _moment(text: str) -> str:

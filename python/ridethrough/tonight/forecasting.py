@@ -155,7 +155,7 @@ def _forecast(
         soc=Named("soc", dict(zip(SHARES, posterior.quantiles(soc[:, now - 1], SHARES).tolist(), strict=True))),
         lowest_soc=Named("lowest_soc", dict(zip(SHARES, posterior.quantiles(lowest, SHARES).tolist(), strict=True))),
         lowest_at=_clock_text(clock, float(posterior.quantiles(lowest_at + 1.0, [0.5])[0])),
-        evenings=_evenings(clock, observed, seed, threads, kept_on),
+        evenings=_evenings(clock, observed, min(ROUND, posterior.drawn), seed, threads, kept_on),
         effective_trials=int(posterior.effective),
         trials=posterior.drawn,
         method=posterior.method,
@@ -206,20 +206,21 @@ def _clock_text(clock: TripClock, hour: float) -> str:
     return dated(clock.compiled, clock.clock_h(hour))
 
 
-def _evenings(clock: TripClock, observed: Observed, seed: int, threads: int, kept_on: bool) -> tuple[Evening, ...]:
+def _evenings(
+    clock: TripClock, observed: Observed, trials: int, seed: int, threads: int, kept_on: bool
+) -> tuple[Evening, ...]:
     """What was to be said at the start and at each earlier time with readings, on the same trips."""
     compiled = clock.compiled
     times = sorted({one.hour for one in observed.observations if 1 <= one.hour < int(clock.now_h)})
-    part = _core.simulate(compiled, ROUND, seed, threads=threads, time_series=[])
+    part = _core.simulate(compiled, trials, seed, threads=threads)
     if part["raised"] is not None:
         raise part["raised"]
-    dropped_h = np.asarray(part["columns"]["first_cutout_h"], dtype=np.float64)
-    found = [Evening("the start", _core.wilson(int((dropped_h < np.inf).sum()), ROUND))]
+    dropped = np.isfinite(np.asarray(part["columns"]["first_cutout_h"]))
+    found = [Evening("the start", _core.wilson(int(dropped.sum()), trials))]
     for hour in times if kept_on else ():
         known = [one for one in observed.observations if one.hour <= hour]
-        logs = weigh(compiled, known, hour, 0, ROUND, seed, threads=threads)
-        weights = _core.weights(logs)
+        weights = _core.weights(weigh(compiled, known, hour, 0, trials, seed, threads=threads))
         if weights["effective"] >= LEAST / 10:
-            share = _core.weighted_share(weights["share"], (dropped_h < np.inf).astype(np.uint8))
+            share = _core.weighted_share(weights["share"], dropped.astype(np.uint8))
             found.append(Evening(_clock_text(clock, hour), share))
     return tuple(found)

@@ -17,7 +17,7 @@ struct Weights {
 Weights weights(std::span<const double> log_likelihood);
 
 // Share of the weight on trials with an event. Wilson's score interval of so many trials as give the variance that the
-// weighted share has (delta method for a ratio), of the effective number where the event has all or nothing.
+// weighted share has (delta method for a ratio), but no more than the effective number.
 stats::Estimate weighted_share(std::span<const double> share, std::span<const std::uint8_t> event, double confidence);
 
 // Weighted mean; the normal interval of the same variance.
