@@ -26,7 +26,7 @@ Choice choice(const char* path, const std::string& name, const std::map<std::str
 
 MeterReading reading(const std::string& quantity, double hour, double low, double high, double sd, double relative_sd,
                      const std::string& bias, double bias_sd, double bias_relative_sd, const std::string& at,
-                     std::optional<bool> compressor, std::optional<double> loads_w, std::optional<double> charge_w,
+                     std::optional<bool> compressor, std::optional<double> loads_w, bool nothing_charges,
                      std::optional<double> since_full_h) {
     using forecast::Place;
     using forecast::Quantity;
@@ -50,7 +50,7 @@ MeterReading reading(const std::string& quantity, double hour, double low, doubl
         choice<Place>("at", at, {{"terminals", Place::terminals}, {"panel", Place::panel}, {"fridge", Place::fridge}}),
         compressor,
         loads_w,
-        charge_w,
+        nothing_charges,
         since_full_h};
 }
 
@@ -114,7 +114,7 @@ void bind_forecast(py::module_& m) {
         .def(py::init(&reading), py::arg("quantity"), py::arg("hour"), py::arg("low"), py::arg("high"), py::arg("sd"),
              py::arg("relative_sd") = 0.0, py::arg("bias") = "", py::arg("bias_sd") = 0.0,
              py::arg("bias_relative_sd") = 0.0, py::arg("at") = "terminals", py::arg("compressor") = py::none(),
-             py::arg("loads_w") = py::none(), py::arg("charge_w") = py::none(), py::arg("since_full_h") = py::none());
+             py::arg("loads_w") = py::none(), py::arg("nothing_charges") = false, py::arg("since_full_h") = py::none());
     m.def(
         "log_likelihood",
         [](const std::vector<MeterReading>& readings, const std::vector<double>& true_values) {

@@ -29,6 +29,9 @@ bool is_narrow(const MeterReading& r, double variance) {
     return (r.high - r.low) * (r.high - r.low) <= kNarrow * kNarrow * variance;
 }
 
+// Steps of the integral over a shared error: half a standard deviation, six to either side. Own choice.
+constexpr double kStep = 0.5, kReach = 6, kMostNodes = 2000;
+
 struct Shared {
     std::size_t place;
     double variance, slope;  // of its own error; what one standard deviation of the shared one does
@@ -47,31 +50,34 @@ double log_of(const MeterReading& r, double true_value, double variance) {
 }
 
 // Readings with a shared error: the integral over it, by the trapezoidal rule about its mean given the readings, which
-// is as good as exact for an integrand like a normal density. Half a standard deviation a step, six to either side.
+// is as good as exact for an integrand like a normal density.
 double log_integral(std::span<const MeterReading> readings, std::span<const double> values,
                     const std::vector<Shared>& group) {
-    double precision = 1, pull = 0;
+    double precision = 1, pull = 0, finest = std::numeric_limits<double>::infinity();
     for (const Shared& s : group) {
         const MeterReading& r = readings[s.place];
         const double width = r.high - r.low, variance = s.variance + width * width / 12;
         precision += s.slope * s.slope / variance;
         pull += s.slope * (0.5 * (r.low + r.high) - values[s.place]) / variance;
+        finest = std::min(finest, std::sqrt(s.variance) / s.slope);
     }
     const double mean = pull / precision, sd = std::sqrt(1 / precision);
-    constexpr int kSteps = 12;
-    constexpr double kStep = 0.5;
-    double logs[2 * kSteps + 1], most = -std::numeric_limits<double>::infinity();
-    for (int i = -kSteps; i <= kSteps; ++i) {
-        const double z = mean + i * kStep * sd;
+    // No longer a step than the edge of a display's step is sharp.
+    const double step = std::max(kStep * std::min(sd, finest), kReach * sd / kMostNodes);
+    const int nodes = static_cast<int>(kReach * sd / step);
+    std::vector<double> logs;
+    double most = -std::numeric_limits<double>::infinity();
+    for (int i = -nodes; i <= nodes; ++i) {
+        const double z = mean + i * step;
         double sum = log_normal(z, 1);
         for (const Shared& s : group) sum += log_of(readings[s.place], values[s.place] + s.slope * z, s.variance);
-        logs[i + kSteps] = sum;
+        logs.push_back(sum);
         most = std::max(most, sum);
     }
     if (!(most > -std::numeric_limits<double>::infinity())) return most;
     double total = 0;
     for (const double one : logs) total += base::exp(one - most);
-    return most + base::log(total * kStep * sd);
+    return most + base::log(total * step);
 }
 
 }  // namespace

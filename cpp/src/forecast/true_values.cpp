@@ -11,64 +11,6 @@ namespace {
 
 using One = simd::Pack<double, 1>;
 
-// A battery and its bus as they stand at the end of an hour, under loads and chargers of one's own.
-class LoadTest {
-  public:
-    LoadTest(const trip::CompiledTrip& compiled, const engine::PackRunner& pack, int hour, int lane)
-        : plan_(compiled.plan()), pack_(pack), hour_(hour), lane_(lane) {
-        for (std::size_t i = 0; i < compiled.parameters().size(); ++i)
-            drawn_.emplace_back(pack.drawn(static_cast<int>(i), lane));
-    }
-
-    double full_ah() { return trial().battery.q_max_ah.v; }
-
-    circuit::BusState<One> solve(const MeterReading& r) {
-        const engine::Trial<One> c = trial();
-        const battery::Battery<One>& b = c.battery;
-        const One temp_c(series(engine::kSeriesBatteryC)), soc(series(engine::kSeriesSoc));
-        const One available(pack_.state_at(engine::kAvailableCharge, hour_, lane_));
-        const One slow = battery::slowness(b, temp_c);
-        const bool runs = r.compressor ? *r.compressor : pack_.state_at(engine::kCompressorRuns, hour_, lane_) > 0.5;
-        const double charge_w =
-            r.charge_w ? *r.charge_w
-                       : series(engine::kSeriesSolarW) + series(engine::kSeriesDcDcW) + series(engine::kSeriesMainsW);
-        const double loads_w = r.loads_w ? *r.loads_w : series(engine::kSeriesOtherLoadsW);
-        circuit::BusInput<One> in{};
-        in.distribution_a = One(loads_w / base::kNominalRestingV);
-        in.terminal_a = in.solar_w = in.mains_a = One(0);
-        in.dc_dc_a = One(charge_w / base::kNominalChargingV);
-        in.fridge_w = runs ? c.fridge.compressor_w + c.fridge.fan_w : One(0);
-        in.shared_ohm = c.shared_ohm;
-        in.branch_ohm = c.branch_ohm;
-        in.discharge_ohm = in.charge_ohm = b.resistance_ohm * slow;
-        in.set_v = One(charge_w > 0 ? plan_.stages[charging::kSolar].absorption_v : 0);
-        in.acceptance_a = One(0);
-        const One net_a = in.distribution_a + in.fridge_w * One(1 / base::kNominalSystemV) - in.dc_dc_a;
-        if (charge_w > 0) charge(b, temp_c, soc, in);
-        const One share = simd::min(simd::max(net_a * One(100) / b.capacity_ah, One(0)), One(1));
-        in.source_v = battery::source_voltage(b, available, battery::capacity_factor(b, temp_c), share) -
-                      One(pack_.state_at(engine::kPolarisationV, hour_, lane_));
-        return circuit::balance(in);
-    }
-
-  private:
-    engine::Trial<One> trial() { return engine::of_trials(plan_, random::Parameters<One>(drawn_.data())); }
-    double series(engine::Series s) const { return pack_.series_at(s, hour_, lane_); }
-
-    // What the battery takes at the chargers' voltage, over the hour.
-    static void charge(const battery::Battery<One>& b, One temp_c, One soc, circuit::BusInput<One>& in) {
-        const battery::BatteryState<One> state{soc * b.q_max_ah, One(0), One(0), temp_c};
-        const One rate = battery::acceptance_rate(b, soc, temp_c, in.set_v);
-        in.acceptance_a = battery::acceptance_a(b, state, rate, b.coulombic, One(1));
-        if (b.laws.polarises) in.charge_ohm = battery::agm_charge_ohm(b, soc, temp_c);
-    }
-
-    const trip::Plan& plan_;
-    const engine::PackRunner& pack_;
-    int hour_, lane_;
-    std::vector<One> drawn_;
-};
-
 double volts_at(const circuit::BusState<One>& bus, Place at) {
     switch (at) {
         case Place::panel:
@@ -81,10 +23,74 @@ double volts_at(const circuit::BusState<One>& bus, Place at) {
     return bus.terminal_v.v;
 }
 
+constexpr double kChargingW = 1;  // less than this is no charge. Own choice
+
+// A battery and its bus as they stand at the end of an hour, under loads of one's own.
+class LoadTest {
+  public:
+    LoadTest(const trip::CompiledTrip& compiled, const engine::PackRunner& pack, int hour, int lane)
+        : plan_(compiled.plan()), pack_(pack), hour_(hour), lane_(lane) {
+        for (std::size_t i = 0; i < compiled.parameters().size(); ++i)
+            drawn_.emplace_back(pack.drawn(static_cast<int>(i), lane));
+    }
+
+    double full_ah() { return trial().battery.q_max_ah.v; }
+
+    double volts(const MeterReading& r) { return own_charge(r) ? own_volts(r.at) : volts_at(solve(r), r.at); }
+    double amps(const MeterReading& r) {
+        return own_charge(r) ? series(engine::kSeriesBatteryA) : solve(r).battery_a.v;
+    }
+
+  private:
+    engine::Trial<One> trial() { return engine::of_trials(plan_, random::Parameters<One>(drawn_.data())); }
+    double series(engine::Series s) const { return pack_.series_at(s, hour_, lane_); }
+
+    // While something charges, chargers decide the volts, whatever is on: those of the trial, over the hour.
+    bool own_charge(const MeterReading& r) const {
+        const double charge_w =
+            series(engine::kSeriesSolarW) + series(engine::kSeriesDcDcW) + series(engine::kSeriesMainsW);
+        return !r.nothing_charges && charge_w > kChargingW;
+    }
+    double own_volts(Place at) {
+        const double terminal_v = series(engine::kSeriesTerminalV);
+        if (at == Place::terminals) return terminal_v;
+        if (at == Place::fridge) return series(engine::kSeriesFridgeV);
+        const double load_w = series(engine::kSeriesOtherLoadsW) + series(engine::kSeriesFridgeW);
+        return terminal_v - trial().shared_ohm.v * load_w / std::max(terminal_v, circuit::kCurrentLimitV);
+    }
+
+    // The bus with nothing that charges.
+    circuit::BusState<One> solve(const MeterReading& r) {
+        const engine::Trial<One> c = trial();
+        const battery::Battery<One>& b = c.battery;
+        const One temp_c(series(engine::kSeriesBatteryC)), zero(0);
+        const One available(pack_.state_at(engine::kAvailableCharge, hour_, lane_));
+        const bool runs = r.compressor ? *r.compressor : pack_.state_at(engine::kCompressorRuns, hour_, lane_) > 0.5;
+        const double loads_w = r.loads_w ? *r.loads_w : series(engine::kSeriesOtherLoadsW);
+        circuit::BusInput<One> in{};
+        in.distribution_a = One(loads_w / base::kNominalRestingV);
+        in.terminal_a = in.solar_w = in.dc_dc_a = in.mains_a = in.set_v = in.acceptance_a = zero;
+        in.fridge_w = runs ? c.fridge.compressor_w + c.fridge.fan_w : zero;
+        in.shared_ohm = c.shared_ohm;
+        in.branch_ohm = c.branch_ohm;
+        in.discharge_ohm = in.charge_ohm = b.resistance_ohm * battery::slowness(b, temp_c);
+        const One net_a = in.distribution_a + in.fridge_w * One(1 / base::kNominalSystemV);
+        const One share = simd::min(net_a * One(100) / b.capacity_ah, One(1));
+        in.source_v = battery::source_voltage(b, available, battery::capacity_factor(b, temp_c), share) -
+                      One(pack_.state_at(engine::kPolarisationV, hour_, lane_));
+        return circuit::balance(in);
+    }
+
+    const trip::Plan& plan_;
+    const engine::PackRunner& pack_;
+    int hour_, lane_;
+    std::vector<One> drawn_;
+};
+
 auto order(const MeterReading& r) {
     const auto number = [](const std::optional<double>& x) { return x.value_or(-1); };
     return std::make_tuple(r.hour, r.quantity, r.at, r.low, r.high, r.sd, r.relative_sd, r.bias, r.bias_sd,
-                           r.bias_relative_sd, number(r.loads_w), number(r.charge_w), number(r.since_full_h),
+                           r.bias_relative_sd, number(r.loads_w), r.nothing_charges, number(r.since_full_h),
                            r.compressor ? *r.compressor + 1 : 0);
 }
 
@@ -106,7 +112,6 @@ std::vector<MeterReading> in_order(const trip::CompiledTrip& compiled, std::vect
         require("bias_relative_sd", r.bias_relative_sd, finite(r.bias_relative_sd) && r.bias_relative_sd >= 0,
                 "0 or more");
         if (r.loads_w) require("loads_w", *r.loads_w, *r.loads_w >= 0 && *r.loads_w <= 1e5, "0 to 100,000 W");
-        if (r.charge_w) require("charge_w", *r.charge_w, *r.charge_w >= 0 && *r.charge_w <= 1e5, "0 to 100,000 W");
         if (r.since_full_h) require("since_full_h", *r.since_full_h, finite(*r.since_full_h), "a number of hours");
     }
     std::stable_sort(readings.begin(), readings.end(),
@@ -134,7 +139,8 @@ engine::SeriesWanted TrueValues::series() {
     engine::SeriesWanted wanted{};
     for (const engine::Series s :
          {engine::kSeriesSoc, engine::kSeriesTerminalV, engine::kSeriesFridgeC, engine::kSeriesBatteryC,
-          engine::kSeriesSolarW, engine::kSeriesDcDcW, engine::kSeriesMainsW, engine::kSeriesOtherLoadsW})
+          engine::kSeriesSolarW, engine::kSeriesDcDcW, engine::kSeriesMainsW, engine::kSeriesOtherLoadsW,
+          engine::kSeriesFridgeW, engine::kSeriesFridgeV, engine::kSeriesBatteryA})
         wanted[s] = true;
     return wanted;
 }
@@ -157,10 +163,10 @@ void TrueValues::fill(const engine::PackRunner& pack, int lane, std::size_t coun
                 values.push_back(soc() * test().full_ah());
                 break;
             case Quantity::volts:
-                values.push_back(volts_at(test().solve(r), r.at));
+                values.push_back(test().volts(r));
                 break;
             case Quantity::amps:
-                values.push_back(test().solve(r).battery_a.v);
+                values.push_back(test().amps(r));
                 break;
             case Quantity::yield_wh: {
                 double sum = 0;

@@ -86,7 +86,7 @@ class Forecast(Result):
 
     Examples
     --------
-    >>> tonight = rt.forecast(van, trip, now="2026-11-07 20:00", readings="72 %", trials=4096)
+    >>> tonight = rt.forecast(van, trip, now="2026-11-07 20:00", readings="72 %", trials=16_384)
     >>> tonight.by("2026-11-09").value <= tonight.end.value
     True
     """

@@ -85,7 +85,7 @@ def forecast(
 
     Examples
     --------
-    >>> tonight = rt.forecast(van, trip, now="2026-11-07 20:00", readings=["72 %"], trials=4096)
+    >>> tonight = rt.forecast(van, trip, now="2026-11-07 20:00", readings=["72 %"], trials=16_384)
     >>> tonight.end.low <= tonight.end.value <= tonight.end.high
     True
     """

@@ -46,8 +46,10 @@ class Observation:
         "terminals", "panel" or "fridge".
     compressor : bool or None
         Whether it runs; None: as in the trial.
-    loads_w, charge_w : float or None
-        What is on and what charges [W]; None: as in the trial.
+    loads_w : float or None
+        What is on [W]; None: as in the trial.
+    nothing_charges : bool
+        Whether charging has ended; False: as in the trial, whose chargers then decide the volts.
     since_full_h : float or None
         Hours since a counter's last true full charge.
     """
@@ -64,7 +66,7 @@ class Observation:
     at: str = "terminals"
     compressor: bool | None = None
     loads_w: float | None = None
-    charge_w: float | None = None
+    nothing_charges: bool = False
     since_full_h: float | None = None
 
     @property
@@ -257,7 +259,7 @@ def _volts(reading: Reading, hour: float, clock: TripClock) -> Observation:
         at=at,
         compressor=reading.compressor,
         loads_w=_named_loads_w(reading, clock),
-        charge_w=_no_charge_w(reading, hour, clock),
+        nothing_charges=_charging_has_ended(reading, hour, clock),
     )
 
 
@@ -265,10 +267,9 @@ def _named_loads_w(reading: Reading, clock: TripClock) -> float | None:
     return None if reading.on is None else loads_w(clock.van, reading.on)
 
 
-def _no_charge_w(reading: Reading, hour: float, clock: TripClock) -> float | None:
-    """None where nothing is said of it: as in the trial; 0 where charging is said to have ended before."""
-    ended = reading.charged is not None and clock.charged_before_h(hour, str(reading.charged)) > 0
-    return 0.0 if ended else None
+def _charging_has_ended(reading: Reading, hour: float, clock: TripClock) -> bool:
+    """Whether that is said; where nothing is, it is as in the trial."""
+    return reading.charged is not None and clock.charged_before_h(hour, str(reading.charged)) > 0
 
 
 def surface_charge_v(clock: TripClock, hour: float, reading: Reading) -> float:

@@ -82,7 +82,7 @@ class Posterior:
             rest = 1 - 0.025 ** (1 / max(self.effective, 1.0))
             low, high = (0.0, rest) if not event.any() else (1 - rest, 1.0)
         value = min(max(between.value, low), high)
-        return _core.Estimate(value, low, high, None, between.trials, between.confidence)
+        return _estimate(between, value, low, high, between.trials)
 
     def mean(self, values: Array) -> _core.Estimate:
         """Mean of a number of each copy, with its interval: of moved copies Student's, over the replicates."""
@@ -93,7 +93,7 @@ class Posterior:
         means = np.bincount(self.replicate, self.weights * values, runs) / share
         mean = float(share @ means)
         t = _core.paired_difference(mean + runs * share * (means - mean), np.zeros(runs))
-        return _core.Estimate(t.value, t.low, t.high, None, max(int(self.effective), 1), t.confidence)
+        return _estimate(t, t.value, t.low, t.high, max(int(self.effective), 1))
 
     def quantiles(self, values: Array, shares: Sequence[float]) -> Array:
         """Quantiles of a number of each copy."""
@@ -101,6 +101,10 @@ class Posterior:
         reached = np.cumsum(self.weights[order])
         places = np.searchsorted(reached, np.asarray(shares) * reached[-1])
         return np.asarray(values[order][np.minimum(places, len(order) - 1)], dtype=np.float64)
+
+
+def _estimate(like: _core.Estimate, value: float, low: float, high: float, trials: int) -> _core.Estimate:
+    return _core.Estimate(value=value, low=low, high=high, events=None, trials=trials, confidence=like.confidence)
 
 
 def meter_reading(one: Observation) -> _core.MeterReading:

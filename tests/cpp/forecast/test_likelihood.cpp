@@ -72,6 +72,13 @@ TEST_CASE("a shared error is integrated out") {
     MeterReading wide = percent(0.5, 0.75, 0.01), full = percent(0.995, 2, 0.01);
     wide.bias = full.bias = "gauge";
     wide.bias_sd = full.bias_sd = 0.1;
+    // Neighbouring steps of a gauge, whose shared error has to lie just there.
+    MeterReading lower = percent(0.25, 0.5, 0.005), upper = percent(0.5, 0.75, 0.005);
+    lower.bias = upper.bias = "gauge";
+    lower.bias_sd = upper.bias_sd = 0.1;
+    for (const double charge : {0.5, 0.74})
+        CHECK(log_likelihood(std::vector{lower, upper}, std::vector{charge, charge + 0.02}) ==
+              Approx(by_sum({lower, upper}, {charge, charge + 0.02})).epsilon(0).margin(0.01));
     for (const double charge : {0.6, 0.8, 0.97})
         CHECK(log_likelihood(std::vector{wide, full}, std::vector{charge, charge + 0.1}) ==
               Approx(by_sum({wide, full}, {charge, charge + 0.1})).epsilon(0.01));

@@ -17,7 +17,7 @@ CHANCE = (
 
 @pytest.fixture(scope="module")
 def found():
-    return rt.forecast(AGM, TRIP, now=NOW, readings=["80 %, 2026-11-07 20:00", "62 %"], trials=8192)
+    return rt.forecast(AGM, TRIP, now=NOW, readings=["80 %, 2026-11-07 20:00", "62 %"], trials=16_384)
 
 
 def test_every_chance_has_interval_and_trips(found):
@@ -40,5 +40,5 @@ def test_a_phone_s_lines_are_short(found):
 
 def test_a_drop_that_is_not_excluded_is_not_said_to_be(found):
     assert "taken as known" in one_line(str(found))
-    other = rt.forecast(AGM, TRIP, now=NOW, readings="62 %", trials=4096, kept_on=False)
+    other = rt.forecast(AGM, TRIP, now=NOW, readings="62 %", trials=16_384, kept_on=False)
     assert "taken as known" not in one_line(str(other))

@@ -58,7 +58,7 @@ ARROWS = {
         "trip",
     },
     "ensemble": {"base", "config", "engine"},
-    "forecast": {"base", "battery", "charging", "circuit", "engine", "ensemble", "random", "simd", "stats", "trip"},
+    "forecast": {"base", "engine", "ensemble", "random", "stats"},
     "api": {"config", "ensemble", "stats", "trip"},
 }
 

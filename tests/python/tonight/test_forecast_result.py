@@ -13,7 +13,7 @@ def test_examples():
 
 
 def test_it_is_a_result_that_can_be_printed_and_shown():
-    found = rt.forecast(AGM, TRIP, now=NOW, readings="62 %", trials=4096)
+    found = rt.forecast(AGM, TRIP, now=NOW, readings="62 %", trials=16_384)
     assert isinstance(found, rt.Result)
     assert "WILL THE FRIDGE STAY ON FROM NOW ON?" in str(found)
     assert "cut-out" in found._repr_html_()

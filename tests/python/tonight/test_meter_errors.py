@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from ridethrough.tonight.meter_errors import TABLE, TERMS, error_value, sum_of_sds
 
-ROOM = Path(__file__).parents[3] / "python" / "ridethrough" / "forecast"
+ROOM = Path(__file__).parents[3] / "python" / "ridethrough" / "tonight"
 
 
 @pytest.mark.parametrize("name", TERMS)

@@ -15,7 +15,7 @@ from ridethrough.tonight.meter_readings import MOST_SHARE, Observation, observe
 
 FIELDS = (  # those of the core's MeterReading
     *("quantity", "hour", "low", "high", "sd", "relative_sd", "bias", "bias_sd", "bias_relative_sd", "at"),
-    *("compressor", "loads_w", "charge_w", "since_full_h"),
+    *("compressor", "loads_w", "nothing_charges", "since_full_h"),
 )
 DISCREPANCY = error_value("model_discrepancy_share")
 
@@ -128,9 +128,9 @@ def test_volts_where_the_compressor_is_not_told_are_wider_the_farther_from_the_b
 
 
 def test_where_charging_has_ended_nothing_charges() -> None:
-    assert observation("12.5 V, charged 2026-11-08 17:00").charge_w == 0
-    assert observation(f"12.5 V, charged {NOW}").charge_w is None
-    assert observation("12.5 V").charge_w is None
+    assert observation("12.5 V, charged 2026-11-08 17:00").nothing_charges
+    assert not observation(f"12.5 V, charged {NOW}").nothing_charges
+    assert not observation("12.5 V").nothing_charges
 
 
 def test_surface_charge_widens_lead_acid_alone() -> None:

@@ -26,7 +26,8 @@ struct MeterReading {
     Place at = Place::terminals;
     // What the reader knows of the van at that time; what is not given is as in the trial.
     std::optional<bool> compressor = {};
-    std::optional<double> loads_w = {}, charge_w = {};
+    std::optional<double> loads_w = {};
+    bool nothing_charges = false;
     std::optional<double> since_full_h = {};
 
     double shared_sd(double true_value) const;
