@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from typing import Any
 
@@ -48,13 +49,8 @@ class ErrorEstimates(TrialEstimates):
         validate_risk_level(level)
         if not model_error:
             return sum(1 - e.low <= level for e in self.survival())
-        nights = 0
-        for survival in self.survival():
-            lost = _core.wilson(self.trials - (survival.events or 0), self.trials)
-            if self.model_error_over(nights + 1).together(lost)[1] > level:
-                break
-            nights += 1
-        return nights
+        lost = (_core.wilson(self.trials - (night.events or 0), self.trials) for night in self.survival())
+        return nights_within(self, lost, level)
 
     @cached_property
     def model_error(self) -> KnownError:
@@ -81,11 +77,7 @@ class ErrorEstimates(TrialEstimates):
             From the same model-error run.
         """
         nights = validate_int("nights", nights, 1, self.nights)
-        lost = 1 - self.survival()[nights - 1].value
-        general = model_error_of(self.van, self.trip, self.compiled, lost, nights)
-        run = self._error_run
-        effects = run.effects(nights) if run is not None else None
-        return general if run is None or effects is None else sized_error(general, effects, run.cabin_c)
+        return error_at(self, 1 - self.survival()[nights - 1].value, nights)
 
     @cached_property
     def _error_run(self) -> ErrorRun | None:
@@ -103,3 +95,21 @@ class ErrorEstimates(TrialEstimates):
         without: Any = object.__new__(type(self))
         vars(without).update(vars(self) | {"_error_run": None})
         return risk_to_dict(without)
+
+
+def error_at(risk: ErrorEstimates, chance: float, nights: int) -> KnownError:
+    """The error of a chance over the first nights; what the causes do is what they do to that of a cut-out."""
+    general = model_error_of(risk.van, risk.trip, risk.compiled, chance, nights)
+    run = risk._error_run
+    effects = run.effects(nights) if run is not None else None
+    return general if run is None or effects is None else sized_error(general, effects, run.cabin_c)
+
+
+def nights_within(risk: ErrorEstimates, lost: Iterable[_core.Estimate], level: float) -> int:
+    """First nights over which the chance lost stays within a level, the model's error for this van included."""
+    nights = 0
+    for chance in lost:
+        if error_at(risk, chance.value, nights + 1).together(chance)[1] > level:
+            break
+        nights += 1
+    return nights

@@ -80,6 +80,11 @@ CHANCES = {
 }
 
 
+def happened(name: str, columns: Columns) -> NDArray[np.bool_]:
+    """Whether each trial has the event, a cut-out ("risk") or one of the chances."""
+    return np.asarray(columns["cutout_cause"] > 0) if name == "risk" else CHANCES[name].happens(columns)
+
+
 def count_events(columns: Columns) -> dict[str, int]:
     """Trials in which each of them happens."""
     return {name: int(np.count_nonzero(chance.happens(columns))) for name, chance in CHANCES.items()}

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..engine.model_error import model_error_of
+from ..engine.error_estimates import nights_within
 from ..engine.risk import LEVELS, Risk
 from ..engine.run_options import RunOptions
 from ..engine.simulation import run_trip
@@ -24,16 +24,13 @@ def failing(risk: Risk, charge_limit: float | None) -> NDArray[np.bool_]:
 def nights_kept(risk: Risk, options: RunOptions, charge_limit: float) -> tuple[int, ...]:
     """Most nights without a cut-out and above a charge, at each of the usual risks.
 
-    As `Risk.nights_at` counts them with the model's error, which is taken as that of a cut-out; of the first trials,
-    which are played again for their hourly charge.
+    As `Risk.nights_at` counts them with the model's error for this van, in which the causes do what they do to the
+    chance of a cut-out; of the first trials, which are played again for their hourly charge.
     """
     run = run_trip(risk.van, risk.trip, options, clock=risk.clock, time_series=["soc"])
     first_h = np.minimum(run.columns["first_cutout_h"], _first_below_h(run, charge_limit))
-    upper = []
-    for night in range(1, risk.nights + 1):
-        lost = _core.wilson(int((first_h < 24 * night).sum()), options.trials)
-        upper.append(model_error_of(risk.van, risk.trip, risk.compiled, lost.value, night).together(lost)[1])
-    return tuple(next((n for n, most in enumerate(upper) if most > level), risk.nights) for level in LEVELS)
+    lost = [_core.wilson(int((first_h < 24 * night).sum()), options.trials) for night in range(1, risk.nights + 1)]
+    return tuple(nights_within(risk, lost, level) for level in LEVELS)
 
 
 def _below(risk: Risk, charge_limit: float) -> NDArray[np.bool_]:

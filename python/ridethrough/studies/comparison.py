@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 import ridethrough._core as _core
 
-from ..engine.event_chances import CHANCES
+from ..engine.event_chances import happened
 from ..engine.interruption import attach_partial_result
 from ..engine.named_numbers import Named
 from ..engine.progress import ProgressOption, track_runs
@@ -239,11 +239,10 @@ def _outcomes(risk: Risk, alarm_v: float) -> dict[str, NDArray[np.float64]]:
     off_h = np.where(failed, first_h, 0.0)
     warning = np.where(failed, np.maximum(off_h - np.minimum(alarm_h, off_h), 0.0), np.nan)
     return {
-        "risk": failed.astype(float),
         "hours_below_20": (risk.time_series_values["soc"] < 0.2).sum(axis=1).astype(float),
         "warning_h": warning,
         **{name: np.asarray(c.get(name, np.zeros(len(failed))), dtype=float) for name in OUTCOMES if name in RESULTS},
-    } | {name: CHANCES[name].happens(c).astype(float) for name in OUTCOMES if name in CHANCES}
+    } | {name: happened(name, c).astype(float) for name in SHARES}
 
 
 def _mean(trips: list[dict[str, NDArray[np.float64]]]) -> dict[str, NDArray[np.float64]]:

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
-import numpy as np
-
 from ridethrough._core import Estimate
 
 from ..engine.content import plain_content
+from ..engine.error_difference import difference_range
+from ..engine.event_chances import happened
 from ..engine.labelled_data import (
     NOTES,
     Columns,
@@ -20,6 +20,7 @@ from ..engine.labelled_data import (
     trips_coordinates,
     warnings_attribute,
 )
+from ..engine.mean_chance import mean_chance
 from ..engine.named_numbers import Keyed, Named
 from ..engine.result import Result
 from ..model.attribute_names import ToldNames
@@ -215,9 +216,9 @@ class Comparison(Result, Keyed[str]):
             return plain | {"difference": plain_content(entry.difference)}
 
         def on_trip(a: VanDifference) -> dict[str, Any]:
-            run = self.risks.get((a.van, a.trip))
             return {
-                "risk": plain_content(run.cutout) if run else None,
+                "risk": plain_content(self._value("risk", a.van, a.trip)),
+                "risk_difference_with_model_error": self._difference_range(a),
                 "variance_ratio": plain_content(a.variance_ratio),
                 "outcomes": {name: numbers(entry) for name, entry in a.outcomes.items()},
             }
@@ -239,8 +240,8 @@ class Comparison(Result, Keyed[str]):
         """Dimensions van (the base first) and trip: each outcome, and its ``_difference`` from the base with interval.
 
         Where there are several trips, variables along van alone, which end in ``_all_trips``, are the means over them:
-        such a chance has no interval of its own, a difference has (``risk_difference_all_trips_low``). The base differs
-        from itself by 0.
+        a chance there has its interval too (``risk_all_trips_low``), in which trips that fail in the same trials count
+        for less than as many. The base differs from itself by 0.
         """
         return self._labelled(self.trips, self._means_over_trips() if len(self.trips) > 1 else None)
 
@@ -249,7 +250,7 @@ class Comparison(Result, Keyed[str]):
         cells: dict[str, tuple[str, str, Sequence[object]]] = {}
         for name in OUTCOMES:
             unit, label, less = _words(name)
-            means = [self._mean(name, van, ALL_TRIPS) for van in self.vans]
+            means = [self._value(name, van, ALL_TRIPS) for van in self.vans]
             cells[f"{name}_all_trips"] = unit, f"{label}, mean over the trips", means
             gaps = [self._difference(name, van, ALL_TRIPS) for van in self.vans]
             cells[f"{name}_difference_all_trips"] = unit, f"{less}, mean over the trips", gaps
@@ -339,17 +340,26 @@ class Comparison(Result, Keyed[str]):
         run = self.risks.get((self.base_name, name))
         return run.trip if run else None
 
-    def _value(self, name: str, van: str, trip: str) -> Estimate | AmountRange | float | None:
-        run = self.risks.get((van, trip))
-        if run is not None and name in SHARES:
-            return run.cutout if name == "risk" else run.chances[name]
-        value = self._mean(name, van, trip)
-        return AmountRange(value, np.nan, np.nan) if name in SHARES and value is not None else value
+    def _value(self, name: str, van: str, trip: str) -> Estimate | float | None:
+        if name not in SHARES:
+            return self._mean(name, van, trip)
+        if trip == ALL_TRIPS:
+            return mean_chance([happened(name, self.risks[van, one].columns) for one in self.trips])
+        run = self.risks[van, trip]
+        return run.cutout if name == "risk" else run.chances[name]
 
     def _mean(self, name: str, van: str, trip: str) -> float | None:
         base = van == self.base_name
         entry = self.differences[next(iter(self.cost)) if base else van, trip][name]
         return entry.base if base else entry.other
+
+    def _difference_range(self, a: VanDifference) -> dict[str, float] | None:
+        """Of the risks on one trip, with the model's error; None where it could not be sized for both vans."""
+        gap = a["risk"].difference
+        if a.trip == ALL_TRIPS or gap is None:
+            return None
+        found = difference_range(self.risks[self.base_name, a.trip], self.risks[a.van, a.trip], gap)
+        return dict(zip(("low", "high"), found, strict=True)) if found else None
 
     def _difference(self, name: str, van: str, trip: str) -> Estimate | None:
         if van != self.base_name:

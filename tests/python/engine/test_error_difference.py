@@ -35,6 +35,10 @@ def test_it_is_narrower_than_both_ranges_and_wider_than_sampling(found: rt.Compa
     assert high - low < 0.5 * apart
     assert high < 0  # more panel is better whatever is not known
     assert "with the model's error" in " ".join(str(found).split())
+    vans = found.to_dict()["vans"]
+    told = vans["250 W"]["trips"]["trip"]["risk_difference_with_model_error"]
+    assert told == {"low": low, "high": high} and f"{100 * low:+.1f} to {100 * high:+.1f} points" in str(found)
+    assert vans["large"]["trips"]["trip"]["risk_difference_with_model_error"] is None
 
 
 def test_nothing_is_said_where_one_van_hardly_fails(found: rt.Comparison) -> None:
