@@ -308,7 +308,7 @@ class MeterReading:
         at: str = "terminals",
         compressor: bool | None = None,
         loads_w: float | None = None,
-        charge_w: float | None = None,
+        nothing_charges: bool = False,
         since_full_h: float | None = None,
     ) -> None: ...
 

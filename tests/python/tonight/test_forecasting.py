@@ -118,7 +118,7 @@ def test_readings_that_contradict_are_refused():
         tonight(trials=10)
     with pytest.raises(rt.InputError, match="kept_on"):
         tonight(kept_on="yes")
-    with pytest.raises(rt.InputError, match="day = 2026-11-08"):
+    with pytest.raises(rt.InputError, match="day = '2026-11-08'"):
         tonight(()).by("2026-11-08")
 
 
