@@ -32,6 +32,9 @@ PARTS: dict[str, Any] = {  # results that are parts of others, or made of them
         resamples=100,
     ),
     "pays_against_new": lambda seed, progress: result("lithium_pays", seed).pays_against_new,
+    "forecast": lambda seed, progress: rt.forecast(
+        VAN, TRIP, now=f"{TRIP.start[:10]} 20:00", readings="90 %", trials=16_384, seed=seed, progress=progress
+    ),
     "battery_sheet": lambda seed, progress: rt.battery_sheet(40 + seed, 3),
     "common": lambda seed, progress: rt.simulate(VAN, TRIP, trials=1000, seed=seed).failing_differences[0],
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 
 from ..files.scenario import load_scenario
+from ..model.cautions import CAUTION
 from ..report.forecast_report import write_forecast
 from ..tonight.forecasting import forecast
 from ..tonight.posterior import MOST_TRIALS
@@ -29,9 +30,9 @@ def run_tonight(arguments: Namespace) -> int:
         )
     )
     if arguments.json:
-        print_json(
-            {"scenario": scenario.name, "title": scenario.title, "notes": list(scenario.notes)} | found.to_dict()
-        )
+        facts = found.to_dict()
+        about = {"scenario": scenario.name, "title": scenario.title, "reading_notes": facts.pop("notes")}
+        print_json(about | {"notes": list(scenario.notes), "caution": CAUTION} | facts)
     else:
         text = write_forecast(found, narrow=arguments.narrow, title=scenario.title or scenario.name)
         print(*(f"{note}\n" for note in scenario.notes), text, sep="\n")

@@ -44,10 +44,11 @@ def _sections(found: Forecast, title: str) -> Iterable[Section]:
 
 
 def _answer(found: Forecast) -> Iterable[tuple[str, str] | str]:
-    yield f"Chance of a cut-out before the sun of {_moment(found.tomorrow_at)}: {chance(found, found.tomorrow)}."
+    tomorrow = chance_from_now(found, found.tomorrow)
+    yield f"Chance of a cut-out before the sun of {_moment(found.tomorrow_at)}: {tomorrow}."
     for day, estimate in list(found.by_day.items())[:-1]:
-        yield f"By the end of {short_date(date.fromisoformat(day))}: {chance(found, estimate)}."
-    yield f"By the end of the trip: {chance(found, found.end)}."
+        yield f"By the end of {short_date(date.fromisoformat(day))}: {chance_from_now(found, estimate)}."
+    yield f"By the end of the trip: {chance_from_now(found, found.end)}."
     if found.kept_on:
         yield "That the fridge has kept on until now is taken as known."
 
@@ -69,7 +70,7 @@ def _changes(found: Forecast) -> Iterable[str]:
         when = "At the start" if one.when == "the start" else f"On {_moment(one.when)}"
         trials = f"{one.end.trials:,} {'trips' if one.end.events is not None else 'effective trips'}"
         yield f"{when} the chance of a cut-out by the end was {_chance(one.end, trials)}."
-    yield f"With all readings it is {chance(found, found.end)}."
+    yield f"With all readings it is {chance_from_now(found, found.end)}."
 
 
 def _sureness(found: Forecast) -> Iterable[str]:
@@ -81,7 +82,7 @@ def _sureness(found: Forecast) -> Iterable[str]:
     )
 
 
-def chance(found: Forecast, estimate: _core.Estimate) -> str:
+def chance_from_now(found: Forecast, estimate: _core.Estimate) -> str:
     """A chance with its interval and the effective number of trials."""
     return _chance(estimate, f"{found.effective_trials:,} effective trips")
 

@@ -31,15 +31,17 @@ from ..studies.sensitivity_ranking import Sensitivity
 from ..studies.sizing import Size
 from ..studies.sweep_result import Sweep
 from ..studies.upgrade_result import Upgrades
+from ..tonight.forecast_result import Forecast
 from .break_even_report import format_break_even
 from .chance_text import format_chance, risk_text
 from .comparison_report import cost_and_mass, name_of_base
+from .forecast_report import chance_from_now
 from .hindcast_report import hindcast_rows, hindcast_title, monthly_rows, monthly_title
 from .model_error_text import format_model_error, summarize_model_errors
 from .range_report import OF_CUSTOMERS
 from .registry import write_report
 from .sensitivity_report import format_advice, meaning_of
-from .sentences import NONE_SHOWN, format_warnings
+from .sentences import NONE_SHOWN, format_warnings, percent
 from .sweep_report import sweep_header, sweep_notes, sweep_rows
 from .trip_description import describe_trip
 from .trip_means_report import means_rows
@@ -138,6 +140,20 @@ def _(result: Risk) -> Table:
         *cautions(result.van, result.trip),
     )
     return Table(f"Risk over {result.nights} nights from {result.trip.start}", ("", "", "interval"), rows, notes)
+
+
+@table_of.register(Forecast)
+def _(result: Forecast) -> Table:
+    until = {f"before the sun of {result.tomorrow_at}": result.tomorrow}
+    until |= {f"by the end of {day}": estimate for day, estimate in result.by_day.items()}
+    until |= {"by the end of the trip": result.end}
+    rows = [(name, chance_from_now(result, estimate)) for name, estimate in until.items()]
+    charge = f"Charge now {percent(result.soc[0.5])}, in 9 of 10 such trips {percent(result.soc[0.05])} to "
+    notes = (
+        f"Read: {'; '.join(map(str, result.readings)) or 'nothing'}. {charge}{percent(result.soc[0.95])}.",
+        "The intervals are of the number of trials alone: the model's own error comes on top.",
+    )
+    return Table(f"From {result.now} on", ("", "chance of a cut-out"), rows, notes)
 
 
 @table_of.register(Comparison)

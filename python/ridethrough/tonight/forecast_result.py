@@ -62,7 +62,7 @@ class Forecast(Result):
     tomorrow : Estimate
         Chance of one before tomorrow's sun charges, see ``tomorrow_at``.
     tomorrow_at : str
-        Clock time: the Sun 15 degrees high, noon at the latest.
+        Clock time: the Sun next gets 15 degrees high; where it does not, noon of the next day.
     by_day : dict of str and Estimate
         Chance of one by the end of each date to come.
     soc : dict of float

@@ -181,11 +181,12 @@ def drop_after(played: dict[str, Any], now: int, kept_on: bool) -> NDArray[np.fl
 
 
 def tomorrow_h(clock: TripClock) -> float:
-    """Hours from the start to when tomorrow's Sun stands high enough to charge, noon at the latest."""
-    midnight = clock.hour_of(f"{_date_after(clock, 1)} 00:00")
-    hours = midnight + np.arange(0, _NOON_H, 0.25)
-    up = np.flatnonzero(clock.sun_stands(hours, SUN_IS_UP))
-    return min(float(hours[up[0]]) if len(up) else midnight + _NOON_H, float(clock.compiled.hours))
+    """Hours from the start to when the Sun next comes to stand high enough to charge; the next day's noon else."""
+    hours = clock.now_h + np.arange(0, 24, 0.25)
+    up = clock.sun_stands(hours, SUN_IS_UP)
+    rises = np.flatnonzero(up[1:] & ~up[:-1])
+    noon = clock.hour_of(f"{_date_after(clock, 1)} {_NOON_H}:00")
+    return min(float(hours[1 + rises[0]]) if len(rises) else noon, float(clock.compiled.hours))
 
 
 def _date_after(clock: TripClock, days: int) -> str:

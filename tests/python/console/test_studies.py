@@ -121,8 +121,9 @@ def test_the_page_on_json_names_every_key(verb: str, tmp_path: Path, capsys: pyt
         "upgrades": [DEMO, "--no-pairs"],
         "plot": ["charge", DEMO, "-o", tmp_path / "charge.svg"],
         "report": [DEMO, "-o", tmp_path / "trip.html"],
+        "tonight": [DEMO, "--now", "2026-11-06 20:00", "--reading", "90 %", "--trials", "16384"],
     }
-    few = [] if verb in ("new", "explain") else ["--trials", "40"]
+    few = [] if verb in ("new", "explain", "tonight") else ["--trials", "40"]
     assert main([verb, *map(str, words.get(verb, [DEMO])), *few, "--json"]) == 0
     facts = json.loads(capsys.readouterr().out)
     section = re.split(r"(?m)^## ", JSON_PAGE.read_text(encoding="utf-8").partition(f"## {verb}\n")[2])[0]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import ridethrough as rt
-from evenings import AGM, LITHIUM, NOW, TRIP, failed_examples
+from evenings import AGM, LITHIUM, NOW, POLAR, TRIP, failed_examples
 from ridethrough.engine.validation import compile_trip
 from ridethrough.tonight import forecasting, posterior
 
@@ -122,8 +122,12 @@ def test_readings_that_contradict_are_refused():
         tonight(()).by("2026-11-08")
 
 
-def test_tomorrow_is_when_the_sun_charges(one):
-    assert one.tomorrow_at.startswith("2026-11-09 08:") or one.tomorrow_at.startswith("2026-11-09 09:")
+def test_tomorrow_is_when_the_sun_next_charges(one):
+    assert one.tomorrow_at.startswith(("2026-11-09 08:", "2026-11-09 09:"))
+    # In the small hours it is that morning's Sun; where it does not rise that high, the next day's noon.
+    assert tonight((), now="2026-11-09 02:00").tomorrow_at == one.tomorrow_at
+    polar = rt.forecast(AGM, POLAR, now="2026-12-08 20:00", trials=FEW, kept_on=False)
+    assert polar.tomorrow_at == "2026-12-09 12:00"
 
 
 def test_what_was_said_before_stands_beside_it():
