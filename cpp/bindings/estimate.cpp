@@ -102,6 +102,14 @@ void bind_estimate(py::module_& m) {
 
     m.def("wilson", &est::wilson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
           "Share of trials with an event and its score interval (Wilson 1927).");
+    m.def(
+        "score_interval",
+        [](double share, double trials, double confidence) {
+            const est::Ends ends = est::score_interval(share, trials, confidence);
+            return std::pair(ends.low, ends.high);
+        },
+        py::arg("share"), py::arg("trials"), py::arg("confidence") = 0.95,
+        "Ends of the score interval of a share of so many trials, which need not be whole.");
     m.def("clopper_pearson", &est::clopper_pearson, py::arg("events"), py::arg("trials"), py::arg("confidence") = 0.95,
           "Share of trials with an event and its exact tail interval (Clopper and Pearson 1934): never too short.");
     m.def("quantile_interval", &quantile_interval, py::arg("column"), py::arg("q"), py::arg("confidence") = 0.95,

@@ -85,12 +85,9 @@ py::dict sample_posterior(const std::shared_ptr<const trip::CompiledTrip>& compi
         result = forecast::sample(compiled, {readings, now_h, kept_on}, {seed, particles, replicates, moves, threads},
                                   std::ref(poll));
     }
-    std::vector<int> replicate(static_cast<std::size_t>(result.copies.scores.rows()));
-    for (std::size_t i = 0; i < replicate.size(); ++i) replicate[i] = static_cast<int>(i) / particles;
     py::dict out;
     out["scores"] = py::cast(std::move(result.copies.scores));
     out["numbers"] = py::cast(std::move(result.copies.numbers));
-    out["replicate"] = py::array_t<int>(std::ssize(replicate), replicate.data());
     out["log_evidence"] = py::array_t<double>(std::ssize(result.log_evidence), result.log_evidence.data());
     out["stages"] = result.stages;
     out["accepted"] = result.accepted;

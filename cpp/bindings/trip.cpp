@@ -81,8 +81,8 @@ engine::TrialNumbers numbers_of(const trip::CompiledTrip& compiled, std::int64_t
 py::dict simulate(const std::shared_ptr<const trip::CompiledTrip>& compiled, std::int64_t trials, std::uint64_t seed,
                   std::int64_t first_trial, int threads, const std::string& precision,
                   const std::string& instruction_set, std::int64_t trials_per_task, const py::object& progress,
-                  const std::optional<py::array_t<double, py::array::c_style | py::array::forcecast>>& scores,
-                  const std::vector<std::string>& series, const std::optional<std::vector<std::int64_t>>& listed,
+                  const std::optional<bindings::Numbers<double>>& scores, const std::vector<std::string>& series,
+                  const std::optional<std::vector<std::int64_t>>& listed,
                   const std::optional<bindings::Numbers<std::int64_t>>& numbers,
                   const std::optional<bindings::Numbers<std::int64_t>>& later, const std::vector<int>& from_day) {
     ensemble::EnsembleOptions options;

@@ -549,6 +549,9 @@ def sample_posterior(
 def schemas() -> tuple[Schema, ...]:
     """All declarations, one for each configuration class."""
 
+def score_interval(share: float, trials: float, confidence: float = 0.95) -> tuple[float, float]:
+    """Ends of the score interval of a share of so many trials, which need not be whole."""
+
 def simulate(
     compiled: Compiled,
     trials: int,

@@ -71,13 +71,8 @@ stats::Estimate weighted_share(std::span<const double> share, std::span<const st
     const double p = std::clamp(m.mean, 0.0, 1.0), spread = p * (1 - p);
     // No more than the effective number: a few light trials with the event do not make a small share sharp.
     const double n = m.variance > 0 ? std::min(spread / m.variance, m.effective) : m.effective;
-    const double z = stats::two_sided_z(confidence), z2n = z * z / n, centre = (p + z2n / 2) / (1 + z2n);
-    const double reach = std::sqrt(z2n * (spread + z2n / 4)) / (1 + z2n);
-    return {p,
-            p > 0 ? std::min(centre - reach, p) : 0,
-            p < 1 ? std::max(centre + reach, p) : 1,
-            stats::Estimate::not_counted,
-            whole(m.effective),
+    const stats::Ends ends = stats::score_interval(p, n, confidence);
+    return {p,         std::min(ends.low, p), std::max(ends.high, p), stats::Estimate::not_counted, whole(m.effective),
             confidence};
 }
 

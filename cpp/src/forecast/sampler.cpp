@@ -3,6 +3,7 @@
 #include <numeric>
 
 #include "ridethrough/base/math.hpp"
+#include "ridethrough/forecast/estimates.hpp"
 #include "ridethrough/random/draws.hpp"
 #include "ridethrough/random/purpose.hpp"
 #include "ridethrough/random/stream.hpp"
@@ -156,28 +157,23 @@ class Replicate {
         return true;
     }
 
-    static double effective_size(const Particles& p, double step) {
-        double most = kImpossible, sum = 0, squares = 0;
-        for (std::size_t i = 0; i < p.size(); ++i)
-            if (p.here[i] > kImpossible) most = std::max(most, step * (p.here[i] - p.before[i]));
-        for (std::size_t i = 0; i < p.size(); ++i) {
-            if (!(p.here[i] > kImpossible)) continue;
-            const double w = base::exp(step * (p.here[i] - p.before[i]) - most);
-            sum += w;
-            squares += w * w;
-        }
-        return squares > 0 ? sum * sum / squares : 0;
+    // Of a step up in the power of this evening's likelihood.
+    Weights weights_of(double step) const {
+        std::vector<double> logs(at_.size(), kImpossible);
+        for (std::size_t i = 0; i < logs.size(); ++i)
+            if (at_.here[i] > kImpossible) logs[i] = step * (at_.here[i] - at_.before[i]);
+        return weights(logs);
     }
     // The largest power that leaves half of the particles that are possible at all.
     double next_power(double power) const {
         const auto possible =
             std::count_if(at_.here.begin(), at_.here.end(), [](double here) { return here > kImpossible; });
         const double enough = kEffective * static_cast<double>(possible);
-        if (effective_size(at_, 1 - power) >= enough) return 1;
+        if (weights_of(1 - power).effective >= enough) return 1;
         double low = power, high = 1;
         for (int i = 0; i < 40; ++i) {
             const double middle = 0.5 * (low + high);
-            (effective_size(at_, middle - power) >= enough ? low : high) = middle;
+            (weights_of(middle - power).effective >= enough ? low : high) = middle;
         }
         return high;
     }
@@ -185,28 +181,18 @@ class Replicate {
     // Weighs by that much of the likelihood and draws anew, systematically. False where nothing is possible.
     bool reweigh(double step) {
         const std::size_t count = at_.size();
-        double most = kImpossible, sum = 0;
-        for (std::size_t i = 0; i < count; ++i)
-            if (at_.here[i] > kImpossible) most = std::max(most, step * (at_.here[i] - at_.before[i]));
-        if (!(most > kImpossible)) {
-            log_evidence_ = kImpossible;
-            return false;
-        }
-        std::vector<double> weight(count, 0.0);
-        for (std::size_t i = 0; i < count; ++i) {
-            if (at_.here[i] > kImpossible) weight[i] = base::exp(step * (at_.here[i] - at_.before[i]) - most);
-            sum += weight[i];
-        }
-        log_evidence_ += most + base::log(sum / static_cast<double>(count));
+        const Weights weight = weights_of(step);
+        log_evidence_ += weight.log_mean;
+        if (!(weight.effective > 0)) return false;
         random::Stream draws = stream(0);
         ++times_;
         const double from = random::uniform(draws.next());
         Particles next = at_;
-        double reached = weight[0];
+        double reached = weight.share[0];
         for (std::size_t i = 0, of = 0; i < count; ++i) {
-            const double at = (static_cast<double>(i) + from) * sum / static_cast<double>(count);
-            while (reached < at && of + 1 < count) reached += weight[++of];
-            while (!(weight[of] > 0)) --of;  // rounding at the end
+            const double at = (static_cast<double>(i) + from) / static_cast<double>(count);
+            while (reached < at && of + 1 < count) reached += weight.share[++of];
+            while (!(weight.share[of] > 0)) --of;  // rounding at the end
             next.copy(i, at_, of);
         }
         at_ = std::move(next);

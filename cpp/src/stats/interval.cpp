@@ -33,13 +33,18 @@ double two_sided_z(double confidence) {
     return -base::inverse_normal((1 - confidence) / 2);
 }
 
+Ends score_interval(double share, double trials, double confidence) {
+    const double p = share, z = two_sided_z(confidence), z2n = z * z / trials;
+    const double centre = (p + z2n / 2) / (1 + z2n);
+    const double reach = std::sqrt(z2n * (p * (1 - p) + z2n / 4)) / (1 + z2n);
+    return {p > 0 ? centre - reach : 0, p < 1 ? centre + reach : 1};
+}
+
 Estimate wilson(std::int64_t events, std::int64_t trials, double confidence) {
     require_counts(events, trials);
     const double n = static_cast<double>(trials), p = static_cast<double>(events) / n;
-    const double z = two_sided_z(confidence), z2n = z * z / n;
-    const double centre = (p + z2n / 2) / (1 + z2n);
-    const double reach = std::sqrt(z2n * (p * (1 - p) + z2n / 4)) / (1 + z2n);
-    return {p, events == 0 ? 0 : centre - reach, events == trials ? 1 : centre + reach, events, trials, confidence};
+    const Ends ends = score_interval(p, n, confidence);
+    return {p, ends.low, ends.high, events, trials, confidence};
 }
 
 Estimate clopper_pearson(std::int64_t events, std::int64_t trials, double confidence) {

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 import ridethrough._core as _core
-
-_Z = NormalDist().inv_cdf(0.975)
 
 
 def mean_chance(happened: Sequence[NDArray[np.bool_]]) -> _core.Estimate:
@@ -35,9 +32,5 @@ def mean_chance(happened: Sequence[NDArray[np.bool_]]) -> _core.Estimate:
     trials, chance = len(shares), float(shares.mean())
     single, spread = chance * (1 - chance), float(shares.var())
     as_many = np.clip(single / spread, 1, len(happened)) if spread > 0 else 1 if single == 0 else len(happened)
-    n = trials * float(as_many)
-    middle = (chance + _Z**2 / (2 * n)) / (1 + _Z**2 / n)
-    half = _Z / (1 + _Z**2 / n) * np.sqrt(single / n + (_Z / (2 * n)) ** 2)
-    low = 0.0 if chance == 0 else max(float(middle - half), 0.0)
-    high = 1.0 if chance == 1 else min(float(middle + half), 1.0)
-    return _core.Estimate(value=chance, low=low, high=high, events=None, trials=trials)
+    low, high = _core.score_interval(chance, trials * float(as_many))
+    return _core.Estimate(value=chance, low=max(low, 0.0), high=min(high, 1.0), events=None, trials=trials)

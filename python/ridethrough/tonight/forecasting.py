@@ -100,8 +100,7 @@ def forecast(
         raise bad_input(
             "now", clock.now, reason="within the first hour of the trip", hint="simulate tells of all of it"
         )
-    given = [readings] if isinstance(readings, (str, Reading)) else list(readings)
-    observed = observe(given, van, trip, clock.now, compiled)
+    observed = observe(readings, van, trip, clock.now, compiled)
     try:
         with track_progress(progress, trials, 0, "trip") as report_done:
             posterior = condition(
@@ -131,8 +130,8 @@ def _forecast(
 ) -> Forecast:
     """Play the copies to the end and read off what they say."""
     compiled = clock.compiled
-    played = posterior.play(compiled, seed, ["soc", "fridge_off"], threads)
-    now = int(clock.now_h)
+    played = posterior.play(compiled, seed, ["soc"] if kept_on else ["soc", "fridge_off"], threads)
+    now, sun_h = int(clock.now_h), tomorrow_h(clock)
     soc = np.asarray(played["time_series"]["soc"])
     posterior = with_effective(posterior, soc[:, now - 1])
     dropped_h = drop_after(played, now, kept_on)
@@ -149,9 +148,9 @@ def _forecast(
         notes=observed.notes,
         kept_on=kept_on,
         end=posterior.share(dropped_h < np.inf),
-        tomorrow=posterior.share(dropped_h <= tomorrow_h(clock)),
-        tomorrow_at=_clock_text(clock, tomorrow_h(clock)),
-        by_day={day: posterior.share(dropped_h <= hour) for day, hour in _mornings(clock)},
+        tomorrow=posterior.share(dropped_h <= sun_h),
+        tomorrow_at=_clock_text(clock, sun_h),
+        by_day={day: posterior.share(dropped_h <= hour) for day, hour in _days_to_come(clock)},
         soc=Named("soc", dict(zip(SHARES, posterior.quantiles(soc[:, now - 1], SHARES).tolist(), strict=True))),
         lowest_soc=Named("lowest_soc", dict(zip(SHARES, posterior.quantiles(lowest, SHARES).tolist(), strict=True))),
         lowest_at=_clock_text(clock, float(posterior.quantiles(lowest_at + 1.0, [0.5])[0])),
@@ -193,7 +192,7 @@ def _date_after(clock: TripClock, days: int) -> str:
     return (date.fromisoformat(clock.now[:10]) + timedelta(days=days)).isoformat()
 
 
-def _mornings(clock: TripClock) -> Iterable[tuple[str, float]]:
+def _days_to_come(clock: TripClock) -> Iterable[tuple[str, float]]:
     """Each date after today with the hour at which it is over, or the trip is."""
     last = date.fromisoformat(clock.end[:10])
     day = date.fromisoformat(clock.now[:10]) + timedelta(days=1)

@@ -99,13 +99,17 @@ class Observed:
 
 
 def observe(
-    readings: Iterable[Reading | str], van: Van, trip: Trip, now: str | date, compiled: _core.Compiled | None = None
+    readings: str | Reading | Iterable[Reading | str],
+    van: Van,
+    trip: Trip,
+    now: str | date,
+    compiled: _core.Compiled | None = None,
 ) -> Observed:
     """What readings of a van on a trip say.
 
     Parameters
     ----------
-    readings : iterable of Reading or str
+    readings : Reading, str or iterable of them
         In any order: they are sorted by time.
     van : Van
         Whose meters show them.

@@ -88,12 +88,16 @@ class Posterior:
         """Mean of a number of each copy, with its interval: of moved copies Student's, over the replicates."""
         if self.replicate is None:
             return _core.weighted_mean(self.weights, values)
-        runs = int(self.replicate.max()) + 1
-        share = np.bincount(self.replicate, self.weights, runs)
-        means = np.bincount(self.replicate, self.weights * values, runs) / share
-        mean = float(share @ means)
+        share, means = self.by_replicate(values)
+        runs, mean = len(share), float(share @ means)
         t = _core.paired_difference(mean + runs * share * (means - mean), np.zeros(runs))
         return _estimate(t, t.value, t.low, t.high, max(int(self.effective), 1))
+
+    def by_replicate(self, values: Array) -> tuple[Array, Array]:
+        """Of moved copies: each replicate's share of the weight, and its mean of a number of each copy."""
+        assert self.replicate is not None
+        share: Array = np.bincount(self.replicate, self.weights).astype(np.float64)
+        return share, np.bincount(self.replicate, self.weights * values) / share
 
     def quantiles(self, values: Array, shares: Sequence[float]) -> Array:
         """Quantiles of a number of each copy."""
@@ -237,35 +241,26 @@ def _moved(
 
 
 def _copies(compiled: _core.Compiled, part: dict[str, Any], now_h: float, seed: int, drawn: int) -> Posterior:
-    share = _core.weights(part["log_evidence"])["share"]
-    replicate = np.repeat(np.asarray(part["replicate"], dtype=np.int64), FUTURES)
-    weights = share[replicate] / (PARTICLES * FUTURES)
+    of_replicates = _core.weights(part["log_evidence"])
+    replicate = np.repeat(np.arange(REPLICATES), PARTICLES * FUTURES)
+    weights = of_replicates["share"][replicate] / (PARTICLES * FUTURES)
     rows = {
         "scores": _core.future_scores(compiled, part["scores"], now_h, seed, FUTURES),
         "numbers": np.repeat(part["numbers"], FUTURES, axis=0),
         "later": _core.future_numbers(part["numbers"], FUTURES),
         "from_day": _core.split_days(compiled, now_h),
     }
-    evidence = float(_core.weights(part["log_evidence"])["log_mean"])
-    return Posterior("moves", weights, replicate, math.nan, drawn, evidence, rows)
+    return Posterior("moves", weights, replicate, math.nan, drawn, of_replicates["log_mean"], rows)
 
 
 def with_effective(posterior: Posterior, charge: Array) -> Posterior:
     """Of moved copies: as many trips of equal weight as would tell the charge now as well as the replicates do."""
     if posterior.replicate is None:
         return posterior
-    runs = int(posterior.replicate.max()) + 1
-    share = np.bincount(posterior.replicate, posterior.weights, runs)
-    means = np.bincount(posterior.replicate, posterior.weights * charge, runs) / share
-    mean = float(posterior.weights @ charge)
+    share, means = posterior.by_replicate(charge)
+    runs, mean = len(share), float(posterior.weights @ charge)
     within = float(posterior.weights @ (charge - mean) ** 2)
     between = float(((share * (means - mean)) ** 2).sum()) * runs / (runs - 1)
     copies = PARTICLES * REPLICATES
     effective = min(within / between, copies) if between > 0 else float(copies)
     return replace(posterior, effective=effective)
-
-
-def require_trials(trials: int) -> None:
-    """InputError where there are too few for an answer."""
-    if trials < LEAST:
-        raise bad_input("trials", trials, allowed=f"{LEAST:,} to {MOST_TRIALS:,}")

@@ -16,6 +16,12 @@ struct Estimate {
     bool operator==(const Estimate&) const = default;
 };
 
+// The ends of the score interval (Wilson 1927) of a share of so many trials, which need not be whole.
+struct Ends {
+    double low = 0, high = 0;
+};
+Ends score_interval(double share, double trials, double confidence);
+
 // Score interval (Wilson 1927); close to its confidence on average, also near 0 and 1. What a verdict uses.
 Estimate wilson(std::int64_t events, std::int64_t trials, double confidence = 0.95);
 
